@@ -9,6 +9,8 @@ import re
 from collections.abc import Iterable, Mapping
 
 PLACEHOLDER = re.compile(r"\{([a-z_0-9]+)\}")
+WORDINGS = re.compile(r"\[([^\[\]|]*)\|([^\[\]|]*)\]")
+"""Two wordings within a text, of which one is chosen: “it [may slip|slips]”."""
 
 
 class Said(str):
@@ -17,6 +19,8 @@ class Said(str):
 
     template: str
     values: Mapping[str, object]
+    wording: int = 0
+    """Which of the wordings in its template was chosen, the first or the second; 0 while none is."""
 
 
 def said(template: str, /, **values: object) -> Said:
@@ -24,6 +28,18 @@ def said(template: str, /, **values: object) -> Said:
     made = Said(fill(template, values))
     made.template, made.values = template, values
     return made
+
+
+def worded(text: Said, wording: int) -> Said:
+    """A text with the first or the second of its two wordings."""
+    made = Said(fill(choose(text.template, wording), text.values))
+    made.template, made.values, made.wording = text.template, text.values, wording
+    return made
+
+
+def choose(template: str, wording: int) -> str:
+    """A template, or a translation of it, with one of its wordings; as it is where none is chosen."""
+    return WORDINGS.sub(rf"\{wording}", template) if wording else template
 
 
 def listed(parts: Iterable[str], between: str = ", ") -> Said:

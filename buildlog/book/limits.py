@@ -8,11 +8,12 @@ from math import floor, log10
 from buildlog.figures import units
 from buildlog.figures.labels import write_figure
 from buildlog.figures.spread import place_beside, rounded
-from buildlog.kinds.doubt import Limit, Sureness
+from buildlog.kinds.doubt import DIGIT, UNCERTAINTY, Limit, Sureness
 from buildlog.kinds.results import Value
+from buildlog.said import Said, said
 
 
-def remarks_of_limits(limits: Iterable[Limit], values: Mapping[str, object]) -> Iterator[str]:
+def remarks_of_limits(limits: Iterable[Limit], values: Mapping[str, object]) -> Iterator[Said]:
     """One remark for each limit that a result may not keep to, by its expanded uncertainty; of those that are
     told together, for the one that is passed furthest."""
     passed: dict[object, tuple[Limit, Value]] = {}
@@ -29,7 +30,7 @@ def remarks_of_limits(limits: Iterable[Limit], values: Mapping[str, object]) -> 
         yield _told(limit, value)
 
 
-def remarks_of_sureness(told: Iterable[Sureness], values: Mapping[str, object]) -> Iterator[str]:
+def remarks_of_sureness(told: Iterable[Sureness], values: Mapping[str, object]) -> Iterator[Said]:
     """One remark for each result whose uncertainty a kind has something to say of; none where it has none."""
     for one in told:
         value = _value(values, one)
@@ -44,19 +45,20 @@ def _value(values: Mapping[str, object], about: Limit | Sureness) -> Value | Non
     return value if isinstance(value, Value) else None
 
 
-def _filled(says: str, value: Value) -> str:
+def _filled(says: Said, value: Value) -> Said:
     unit = units.find(value.unit, value.dimension)
     spread = abs(unit.from_si_difference(value.expanded_uncertainty))
     place = place_beside(spread, value.decimals)
     shown = rounded(spread, place)
     first = floor(log10(shown))
-    return says.format(
-        uncertainty=write_figure(shown, max(0, place), unit.difference_symbol()),
-        digit=write_figure(10.0**first, max(0, -first), unit.difference_symbol()),
-    )
+    known = {
+        UNCERTAINTY: write_figure(shown, max(0, place), unit.difference_symbol()),
+        DIGIT: write_figure(10.0**first, max(0, -first), unit.difference_symbol()),
+    }
+    return said(says.template, **{name: known.get(str(one), one) for name, one in says.values.items()})
 
 
-def _told(limit: Limit, value: Value) -> str:
+def _told(limit: Limit, value: Value) -> Said:
     """What a limit says; where only the uncertainty reaches it, how sure the value is."""
     says = limit.sentence(*value.ends)
     if not limit.is_met(value.si, 0.0):
@@ -70,6 +72,14 @@ def _told(limit: Limit, value: Value) -> str:
         low, high = (
             write_figure(rounded(unit.from_si(end), place), decimals, unit.symbol) for end in value.interval
         )
-        return f"{says} It is {shown}, somewhere from {low} to {high}, and the uncertainty counts."
+        return said(
+            "{says} It is {shown}, somewhere from {low} to {high}, and the uncertainty counts.",
+            says=says,
+            shown=shown,
+            low=low,
+            high=high,
+        )
     wide = write_figure(rounded(spread, place), max(0, place), unit.difference_symbol())
-    return f"{says} It is {shown} with ± {wide}, and the uncertainty counts."
+    return said(
+        "{says} It is {shown} with ± {wide}, and the uncertainty counts.", says=says, shown=shown, wide=wide
+    )

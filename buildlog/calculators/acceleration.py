@@ -126,6 +126,7 @@ from buildlog.kinds.models import car_model
 from buildlog.kinds.models.car_inputs import BY_NAME, SPEED
 from buildlog.physics import coasting, gear_run
 from buildlog.physics.motion import Path
+from buildlog.said import said
 
 KIND = "acceleration"
 
@@ -635,7 +636,7 @@ def _wanted(given: Mapping[str, Any], top_speed: float, working: Working) -> tup
         distances += _MARKS.values()
         speeds += [speed for speed in (_SIXTY_MPH, _HUNDRED) if speed < top_speed]
         if top_speed <= _HUNDRED:
-            working.remark("The car does not reach 100 km/h on this road.")
+            working.remark(said("The car does not reach 100 km/h on this road."))
     return speeds, distances
 
 
@@ -790,7 +791,7 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     elif "distance" in given:
         raise MissingInput("launch_speed", "distance without a start", "launch_speed, or start_speed")
     if given.get("tyre_friction", 0.0) > _ROAD_TYRES:
-        working.remark("A friction above 1.2 is that of warm competition tyres, not of road tyres.")
+        working.remark(said("A friction above 1.2 is that of warm competition tyres, not of road tyres."))
     return outputs
 
 

@@ -108,6 +108,7 @@ from buildlog.kinds.declaration import (
     given_together,
 )
 from buildlog.physics import bolts
+from buildlog.said import said
 
 KIND = "bolted_joint"
 
@@ -547,7 +548,7 @@ DOUBTS = (_TORQUE_RELATION, _STRIPPING, _SHARING)
 
 HAZARDS = ("fasteners", "lifting", "spinning-parts")
 
-_MAKER = (
+_MAKER = said(
     "The maker's manual gives the torque, the sequence, the lubricant and which bolts are used once only. "
     "Its figure rules; this calculation only explains it."
 )
@@ -587,12 +588,14 @@ def _rivets(given: Mapping[str, Any], working: Working) -> Outputs:
     working.limit(
         "rivet_reserve",
         least=1.0,
-        says="The rivets [may not|do not] bear the load, by their supplier's figures.",
+        says=said("The rivets [may not|do not] bear the load, by their supplier's figures."),
     )
     working.remark(
-        "Rivets by their supplier's least loads, for the sheets they were tried in: thin or soft sheet tears "
-        "before that, edges closer than two diameters too, and shaking loosens them. No safety factor is in "
-        "here."
+        said(
+            "Rivets by their supplier's least loads, for the sheets they were tried in: thin or soft sheet "
+            "tears before that, edges closer than two diameters too, and shaking loosens them. No safety "
+            "factor is in here."
+        )
     )
     return {**{name: share for name, share in shares.items() if share}, "rivet_reserve": reserve}
 
@@ -720,28 +723,35 @@ def _limits(given: Mapping[str, Any], working: Working) -> None:
         "proof_share",
         "low_friction",
         most=1.0,
-        says="At the low end of the friction the preload [may be|is] above the proof load: the bolt "
-        "stretches.",
+        says=said(
+            "At the low end of the friction the preload [may be|is] above the proof load: the bolt stretches."
+        ),
     )
     working.limit(
         "yield_share",
         "low_friction",
         most=0.9,
-        says="At the low end of the friction pull and twist [may go|go] beyond 90 % of the 0.2 % "
-        "proof strength.",
+        says=said(
+            "At the low end of the friction pull and twist [may go|go] beyond 90 % of the 0.2 % "
+            "proof strength."
+        ),
     )
     if "limiting_pressure" in given:
         working.limit(
             "bearing_pressure",
             "low_friction",
             most=given["limiting_pressure"],
-            says="The turned face [may press|presses] harder than the part under it bears: it sinks in.",
+            says=said(
+                "The turned face [may press|presses] harder than the part under it bears: it sinks in."
+            ),
         )
     if "shear_strength" in given:
-        working.limit("stripping_share", most=1.0, says="The tapped thread [may be|is] torn out.")
+        working.limit("stripping_share", most=1.0, says=said("The tapped thread [may be|is] torn out."))
     if "joint_torque" in given:
         working.limit(
-            "slip_reserve", least=1.0, says="At the high end of the friction the joint [may slip|slips]."
+            "slip_reserve",
+            least=1.0,
+            says=said("At the high end of the friction the joint [may slip|slips]."),
         )
 
 
@@ -753,16 +763,27 @@ def _remarks(given: Mapping[str, Any], scatter: float, working: Working) -> None
     working.remark(_MAKER)
     maker = given.get("maker_torque")
     if maker is not None and abs(given["tightening_torque"] - maker) > 1e-9 * maker:
-        working.remark(f"The torque here is not the maker's, which is {maker:.4g} N·m: use the maker's.")
+        working.remark(
+            said(
+                "The torque here is not the maker's, which is {torque} N·m: use the maker's.",
+                torque=f"{maker:.4g}",
+            )
+        )
     if scatter < _CREDITED:
         working.remark(
-            f"This range of friction spreads the preload by {scatter:.2f}; a torque wrench is commonly "
-            f"credited with ± 25 %, which is {_CREDITED:.2f}. Narrower wants a reason."
+            said(
+                "This range of friction spreads the preload by {scatter}; a torque wrench is commonly "
+                "credited with ± 25 %, which is {credited}. Narrower wants a reason.",
+                scatter=f"{scatter:.2f}",
+                credited=f"{_CREDITED:.2f}",
+            )
         )
     if given["property_class"] in bolts.STAINLESS:
         working.remark(
-            "Stainless threads gall: lubricate them, turn slowly. ISO 3506-1 has no proof load; the 0.2 % "
-            "proof strength stands in."
+            said(
+                "Stainless threads gall: lubricate them, turn slowly. ISO 3506-1 has no proof load; the 0.2 "
+                "% proof strength stands in."
+            )
         )
 
 

@@ -102,6 +102,7 @@ from buildlog.kinds.declaration import (
     given_together,
 )
 from buildlog.physics import air, duct_heat, engine_air
+from buildlog.said import said
 
 KIND = "charge_temperature"
 
@@ -576,7 +577,9 @@ def _true_temperatures(given: Mapping[str, Any], working: Working, outputs: Outp
             "a correction smaller than the change",
             help="read once the sensor has come to rest, or with a quicker one: this reports the correction",
         )
-    working.remark("The readings are corrected for the sensor's lag, as well as its time constant is known.")
+    working.remark(
+        said("The readings are corrected for the sensor's lag, as well as its time constant is known.")
+    )
     return true[0], true[1]
 
 
@@ -752,7 +755,10 @@ def _nusselt(given: Mapping[str, Any], reynolds: float, prandtl: float, working:
     place = {"diameter": given["duct_diameter"], "length": given["duct_length"], "prandtl_number": prandtl}
     if reynolds < 4000:
         working.remark(
-            f"The air is slow, at a Reynolds number of {reynolds:.0f}: the heat that it takes up is rough."
+            said(
+                "The air is slow, at a Reynolds number of {reynolds}: the heat that it takes up is rough.",
+                reynolds=f"{reynolds:.0f}",
+            )
         )
     laminar = turbulent = 0.0
     if reynolds < 4000:
@@ -821,7 +827,10 @@ def _readings(given: Mapping[str, Any], working: Working, outputs: Outputs) -> N
     before, after = _true_temperatures(given, working, outputs)
     _not_below_ambient(given, (before, after))
     working.remark(
-        "Two readings are not a log: load, speed and what had soaked before are taken to be alike for both."
+        said(
+            "Two readings are not a log: load, speed and what had soaked before are taken to be alike for "
+            "both."
+        )
     )
     outputs["above_ambient"] = working.step(
         "above_ambient",
@@ -833,7 +842,7 @@ def _readings(given: Mapping[str, Any], working: Working, outputs: Outputs) -> N
     working.limit(
         "above_ambient",
         least=0.0,
-        says="The air comes in hardly warmer than outside, or colder, which nothing in a car makes it.",
+        says=said("The air comes in hardly warmer than outside, or colder, which nothing in a car makes it."),
     )
     outputs["temperature_change"] = working.step(
         "temperature_change",

@@ -109,6 +109,7 @@ from buildlog.kinds.declaration import (
 )
 from buildlog.kinds.keys import value_keys
 from buildlog.physics import engagement, friction, heat, hydraulics, springs
+from buildlog.said import said
 
 KIND = "clutch"
 
@@ -940,7 +941,9 @@ def _pedal(given: Mapping[str, Any], values: dict[str, float], working: Working)
     if "release_load" in values:
         working.chain(values, "mechanics", pedal_force=hydraulics.pedal_force)
         working.limit(
-            "pedal_force", most=_HEAVY, says="The pedal [may be|is] heavy: above 200 N by common practice."
+            "pedal_force",
+            most=_HEAVY,
+            says=said("The pedal [may be|is] heavy: above 200 N by common practice."),
         )
         if bores:
             working.chain(values, "mechanics", line_pressure=hydraulics.line_pressure)
@@ -993,10 +996,12 @@ def _capacity(given: Mapping[str, Any], values: dict[str, float], working: Worki
         worn = values["worn_clamp_load"]
         if worn > values["clamp_load"]:
             more = worn / values["clamp_load"] - 1
-            working.remark(f"Wear raises clamp load and pedal force by {more:.0%}.")
+            working.remark(said("Wear raises clamp load and pedal force by {share}.", share=f"{more:.0%}"))
         torque = capacity("worn_capacity", given["sliding_friction_low"], worn, values["radius_uniform_wear"])
         values["worn_reserve"] = reserve("worn_reserve", torque, 1.0)
-        working.limit("worn_reserve", least=1.0, says="Worn, it [may slip|slips] under the engine's torque.")
+        working.limit(
+            "worn_reserve", least=1.0, says=said("Worn, it [may slip|slips] under the engine's torque.")
+        )
     _must_hold(listed, working)
     return {**listed} | _backwards(given, values, working)
 
@@ -1020,7 +1025,9 @@ def _backwards(given: Mapping[str, Any], values: dict[str, float], working: Work
         working.limit(
             "slip_friction",
             least=given["sliding_friction_low"],
-            says="It slipped with less friction than the lowest expected: oil, glazing or less clamp load.",
+            says=said(
+                "It slipped with less friction than the lowest expected: oil, glazing or less clamp load."
+            ),
         )
     if "rated_torque" not in given:
         return {}
@@ -1029,15 +1036,19 @@ def _backwards(given: Mapping[str, Any], values: dict[str, float], working: Work
     working.limit(
         "rating_friction",
         most=given["sliding_friction_low"],
-        says="The rating [may take|takes] more friction than the lowest expected: hot, it [may "
-        "not|does not] hold.",
+        says=said(
+            "The rating [may take|takes] more friction than the lowest expected: hot, it [may "
+            "not|does not] hold."
+        ),
     )
     working.limit(
         "rating_friction",
         most=given["sliding_friction_high"],
-        says="The rating [may take|takes] more friction than the facing is given at best: with this "
-        "clamp load it is "
-        "not to be had.",
+        says=said(
+            "The rating [may take|takes] more friction than the facing is given at best: with this "
+            "clamp load it is "
+            "not to be had."
+        ),
     )
     loads = {}
     for end in ("low", "high"):
@@ -1052,8 +1063,8 @@ def _backwards(given: Mapping[str, Any], values: dict[str, float], working: Work
     return {"rating_clamp_load": loads}
 
 
-_SLIPS = "Over a part of the friction range the clutch [may slip|slips] under the engine's torque."
-_SHOCK = "Over a part of the friction range the clutch [may slip|slips] at the peak of a shock."
+_SLIPS = said("Over a part of the friction range the clutch [may slip|slips] under the engine's torque.")
+_SHOCK = said("Over a part of the friction range the clutch [may slip|slips] at the peak of a shock.")
 
 
 def _friction_ends(given: Mapping[str, Any]) -> dict[str, float]:
@@ -1094,7 +1105,7 @@ def _launch(
     working.limit(
         "energy_share",
         most=1.0,
-        says="One launch [may make|makes] more heat than the 0.40 J/mm² that a textbook allows.",
+        says=said("One launch [may make|makes] more heat than the 0.40 J/mm² that a textbook allows."),
     )
     if "facing" in given:
         working.chain(values, "tribology", power_share=engagement.power_share)
@@ -1128,15 +1139,20 @@ def _by_speed(
             "energy_per_area_at",
             key,
             most=_ENERGY_LIMIT,
-            says=f"A launch at {written} [may make|makes] more heat than the 0.40 J/mm² that a textbook "
-            "allows.",
+            says=said(
+                "A launch at {speed} [may make|makes] more heat than the 0.40 J/mm² that a textbook allows.",
+                speed=written,
+            ),
         )
         if "hot_reserve_at" in listed:
             working.limit(
                 "hot_reserve_at",
                 key,
                 least=1.0,
-                says=f"Hot from a launch at {written}, it [may slip|slips] under the engine's torque.",
+                says=said(
+                    "Hot from a launch at {speed}, it [may slip|slips] under the engine's torque.",
+                    speed=written,
+                ),
             )
     return {**listed}
 
@@ -1218,7 +1234,7 @@ def _check_launch_torque(
         if torque > most:
             raise InputsConflict("launch_torque", f"{torque:.1f} N·m", f"at most {most:.1f} N·m: {what}")
     if torque > capacity["sliding_low"]:
-        working.remark("At the low end of its friction the clutch cannot carry launch_torque.")
+        working.remark(said("At the low end of its friction the clutch cannot carry launch_torque."))
 
 
 def _check_plate(values: dict[str, float], working: Working) -> None:
@@ -1247,7 +1263,9 @@ def _plate_heat(given: Mapping[str, Any], values: dict[str, float], working: Wor
     )
     working.chain(values, "carslaw-jaeger", surface_rise=heat.surface_rise, heated_depth=heat.heated_depth)
     if values["heated_depth"] > values["plate_thickness"] / values["plate_faces"]:
-        working.remark("The heat gets through the plate during the slip: its surface gets hotter than said.")
+        working.remark(
+            said("The heat gets through the plate during the slip: its surface gets hotter than said.")
+        )
     if "launches" in given:
         working.chain(values, "mechanics", rise_uncooled=heat.uncooled_rise)
         if "launch_interval" in given:
@@ -1281,7 +1299,7 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
         working.limit(
             "pressure_share",
             most=1.0,
-            says="The mean pressure [may be|is] above what the handbook gives for this facing.",
+            says=said("The mean pressure [may be|is] above what the handbook gives for this facing."),
         )
         if facing in ("woven", "wound", "moulded"):
             ends = {"least": friction.break_in_least, "most": friction.break_in_most}

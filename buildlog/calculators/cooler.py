@@ -103,6 +103,7 @@ from buildlog.kinds.declaration import (
 from buildlog.kinds.keys import value_keys
 from buildlog.kinds.models import fan_curve
 from buildlog.physics import air, coolers, fans
+from buildlog.said import said
 
 KIND = "cooler"
 
@@ -456,7 +457,7 @@ DOUBTS = (_COEFFICIENT, _EXPONENT, _CONDUCTANCE, _LOSS, fan_curve.DOUBT)
 
 HAZARDS = ("hot-parts", "spinning-parts", "own-limits")
 
-_GAUGE = (
+_GAUGE = said(
     "Coolant under pressure boils where its cap is opened: what such a system stands is its maker's to say."
 )
 
@@ -654,14 +655,16 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
                 "temperature_margin",
                 key,
                 least=0.0,
-                says=f"At {key.replace('-', ' ')} the balance [may lie|lies] above its limit.",
+                says=said(
+                    "At {speed} the balance [may lie|lies] above its limit.", speed=key.replace("-", " ")
+                ),
             )
     outputs.update(table)
     if cooler.fan:
         _fan_air(given, table["covered_air_temperature"], working)
     working.remark(_GAUGE)
     if cooler.fan and cooler.share < 1:
-        working.remark("What blows back through the uncovered part of the core is not counted.")
+        working.remark(said("What blows back through the uncovered part of the core is not counted."))
     return outputs
 
 
@@ -672,9 +675,14 @@ def _fan_air(given: Mapping[str, Any], covered: Mapping[str, float], working: Wo
     stated, behind = given["fan_air_temperature"], covered[slowest]
     if all(abs(stated / air - 1) > _OTHER_AIR for air in (given["air_temperature"], behind)):
         working.remark(
-            f"The fan is said to be in air of {stated - 273.15:.0f} °C. At {slowest.replace('-', ' ')} the "
-            f"air behind what it covers is at {behind - 273.15:.0f} °C: put that in, or the air of the day "
-            "if the fan stands before the core, and compute again."
+            said(
+                "The fan is said to be in air of {stated} °C. At {speed} the "
+                "air behind what it covers is at {behind} °C: put that in, or the air of the day "
+                "if the fan stands before the core, and compute again.",
+                stated=f"{stated - 273.15:.0f}",
+                speed=slowest.replace("-", " "),
+                behind=f"{behind - 273.15:.0f}",
+            )
         )
 
 

@@ -117,6 +117,7 @@ from buildlog.kinds.models.made_before import MadeBefore, as_key
 from buildlog.kinds.money import CURRENCIES
 from buildlog.physics import course_run
 from buildlog.physics.motion import Path
+from buildlog.said import said
 
 KIND = "course"
 
@@ -579,7 +580,7 @@ def _worth(given: Mapping[str, Any], outputs: Outputs, keys: Sequence[str], work
         try:
             _by_mass(given, time, outputs, keys, working)
         except Refused:
-            working.remark("With added_mass on board the car could not do this course so.")
+            working.remark(said("With added_mass on board the car could not do this course so."))
     _gain(given, time, outputs, working)
 
 
@@ -622,7 +623,7 @@ def _gain(given: Mapping[str, Any], time: float, outputs: Outputs, working: Work
     if "price" not in given:
         return
     if gained <= 0:
-        working.remark("Nothing is gained, so that a second has no price.")
+        working.remark(said("Nothing is gained, so that a second has no price."))
         return
     outputs["cost_of_a_second"] = working.step(
         "cost_of_a_second",
@@ -661,9 +662,9 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
         outputs["corner_speed"] = dict(speeds)
     _worth(given, outputs, keys, working)
     if given["tyre_friction"] > _ROAD_TYRES:
-        working.remark("A friction above 1.2 is that of warm competition tyres, not of road tyres.")
+        working.remark(said("A friction above 1.2 is that of warm competition tyres, not of road tyres."))
     working.remark(
-        "The line and the driver are without fault, and the road is closed: no other road is driven so."
+        said("The line and the driver are without fault, and the road is closed: no other road is driven so.")
     )
     return outputs
 

@@ -139,6 +139,7 @@ from buildlog.kinds.declaration import (
 from buildlog.kinds.models import ducts, filling
 from buildlog.physics import air, compressible, engine_air, network, pipes
 from buildlog.physics.duct_segments import DuctLayout
+from buildlog.said import said
 
 KIND = "duct"
 
@@ -505,13 +506,15 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
             "face_velocity",
             key,
             most=_FASTEST_FACE,
-            says=f"More than 3 m/s through the face of {key} is more than panels are usually given.",
+            says=said(
+                "More than 3 m/s through the face of {key} is more than panels are usually given.", key=key
+            ),
         )
     if "allowed_loss" in given:
         working.limit(
             "total_loss",
             most=given["allowed_loss"],
-            says="With these bores the duct [may lose|loses] more than allowed_loss.",
+            says=said("With these bores the duct [may lose|loses] more than allowed_loss."),
         )
         outputs["bore_factor"] = _bores(given["allowed_loss"], flow, ducting)
     return outputs | ducting.in_order()

@@ -152,6 +152,7 @@ from buildlog.kinds.declaration import (
 from buildlog.kinds.models import burnt_gas, exhaust_line, filling
 from buildlog.physics import acoustics, air, exhaust_flow, exhaust_waves, gas, junctions
 from buildlog.physics.tube import GAUGES, MATERIALS
+from buildlog.said import said
 
 KIND = "exhaust"
 
@@ -887,8 +888,11 @@ def _drone(
         )
         if abs(2 * order - round(2 * order)) > 0.1:
             working.remark(
-                f"The drone lies at order {order:.2f}, which is no multiple of one half: check the revs; or "
-                "it is no tone of the engine, but of tyres, driveline or wind."
+                said(
+                    "The drone lies at order {order}, which is no multiple of one half: check the revs; or "
+                    "it is no tone of the engine, but of tyres, driveline or wind.",
+                    order=f"{order:.2f}",
+                )
             )
     if "branch_bore" in given:
         _branch(given, line, frequency, firing=orders["firing"], working=working, outputs=outputs)
@@ -1008,8 +1012,11 @@ def _branch(
     working.limit(
         "branch_pressure_at_place",
         least=_HALF_POWER,
-        says=f"The branch sits at the head of {place.key}, where the standing wave of the tone has little "
-        "pressure: it does less there.",
+        says=said(
+            "The branch sits at the head of {segment}, where the standing wave of the tone has little "
+            "pressure: it does less there.",
+            segment=place.key,
+        ),
     )
 
 
@@ -1077,7 +1084,7 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
         working.limit(
             "back_pressure",
             most=given["most_back_pressure"],
-            says="The line [may hold|holds] the gas back by more than you allow.",
+            says=said("The line [may hold|holds] the gas back by more than you allow."),
         )
     line.masses()
     if grows:

@@ -85,6 +85,7 @@ from buildlog.kinds.declaration import (
 from buildlog.kinds.keys import row_keys
 from buildlog.kinds.models import fan_curve
 from buildlog.physics import air, fans
+from buildlog.said import said
 
 KIND = "fan"
 
@@ -351,7 +352,7 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     _powers(given, group, flow, working, outputs)
     _room(given, working, outputs)
     if given["behind"] > 1:
-        working.remark("The second fan gets air that swirls: it gives less than its curve says.")
+        working.remark(said("The second fan gets air that swirls: it gives less than its curve says."))
     return outputs
 
 
@@ -429,7 +430,7 @@ def _room(given: Mapping[str, Any], working: Working, outputs: Outputs) -> None:
                 "spare_clearance",
                 key,
                 least=0.0,
-                says=f"There [may be|is] less clearance at “{row['name']}” than is wanted.",
+                says=said("There [may be|is] less clearance at “{name}” than is wanted.", name=row["name"]),
             )
         outputs["clearance"], outputs["spare_clearance"] = left, spare
     if given_together(given, _RING, "a tip clearance is between two diameters"):
@@ -440,7 +441,7 @@ def _room(given: Mapping[str, Any], working: Working, outputs: Outputs) -> None:
             ring_bore=given["ring_bore"],
             blade_diameter=given["blade_diameter"],
         )
-        working.limit("tip_clearance", least=0.0, says="The blades [may touch|touch] their ring.")
+        working.limit("tip_clearance", least=0.0, says=said("The blades [may touch|touch] their ring."))
 
 
 def chart(cases: Mapping[str, CaseView]) -> ChartSpec:

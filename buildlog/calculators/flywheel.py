@@ -106,6 +106,7 @@ from buildlog.kinds.declaration import (
 )
 from buildlog.kinds.keys import row_keys
 from buildlog.physics import drivetrain, rotation, stepped_disc
+from buildlog.said import said
 
 KIND = "flywheel"
 
@@ -693,12 +694,17 @@ def _stress(given: Mapping[str, Any], values: dict[str, float], working: Working
     working.chain(values, "data-handbook", free_ring_stress=rotation.free_ring_stress)
     if len({ring["density"] for ring in given.get("rings", ())}) > 1:
         working.remark(
-            "The rings differ in density, as aluminium with a steel ring gear does. The stress is that of "
-            f"one disc of {values['density']:.0f} kg/m³ throughout: where bodies are joined it says nothing."
+            said(
+                "The rings differ in density, as aluminium with a steel ring gear does. The stress is that "
+                "of one disc of {density} kg/m³ throughout: where bodies are joined it says nothing.",
+                density=f"{values['density']:.0f}",
+            )
         )
     working.remark(
-        "The stress is that of plain rings, cold and without holes: it can show that a flywheel is "
-        "dangerous, never that it is safe. Fit one that is certified for its speed."
+        said(
+            "The stress is that of plain rings, cold and without holes: it can show that a flywheel is "
+            "dangerous, never that it is safe. Fit one that is certified for its speed."
+        )
     )
     if "bore" in given:
         _hoop_stress(given, values, working)
@@ -723,14 +729,16 @@ def _hoop_stress(given: Mapping[str, Any], values: dict[str, float], working: Wo
         working.limit(
             "stress_share",
             most=1.0,
-            says="The stress [may reach|reaches] the tensile strength: it would burst.",
+            says=said("The stress [may reach|reaches] the tensile strength: it would burst."),
         )
         working.limit(
             "stress_share",
             most=_BESIDE_A_HOLE,
-            says="Beside a bolt hole, which can treble the stress, it [may reach|reaches] the "
-            "tensile strength "
-            "within the rev limit.",
+            says=said(
+                "Beside a bolt hole, which can treble the stress, it [may reach|reaches] the "
+                "tensile strength "
+                "within the rev limit."
+            ),
         )
 
 
@@ -765,8 +773,10 @@ def _stepped(
     whole = abs(values["outer_diameter"] - max(outer for outer, _, _ in outline)) < 1e-9
     if not bands or not whole:
         working.remark(
-            "The rings do not make one body from the bore to the outer diameter: the stress is that of a "
-            "flat disc."
+            said(
+                "The rings do not make one body from the bore to the outer diameter: the stress is that of a "
+                "flat disc."
+            )
         )
         return None
     return stepped_disc.SteppedDisc(bands, one_sided=given["steps"] == "one-side")

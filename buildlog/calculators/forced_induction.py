@@ -80,6 +80,7 @@ from buildlog.kinds.declaration import (
 )
 from buildlog.kinds.models import filling
 from buildlog.physics import air, compressor, duct_heat, engine_air
+from buildlog.said import said
 
 KIND = "forced_induction"
 
@@ -492,8 +493,10 @@ def _drive(
     """Torque of the intake strokes, and what the drive takes. A turbine's are not computed."""
     if given["drive"] == "turbine":
         working.remark(
-            "The turbine's back pressure and the work of the intake strokes are taken to cancel; its map "
-            "says whether they do."
+            said(
+                "The turbine's back pressure and the work of the intake strokes are taken to cancel; its map "
+                "says whether they do."
+            )
         )
         return 0.0, 0.0
     at_crank = working.step(
@@ -555,15 +558,23 @@ def _torque(
         torque=torque,
         engine_speed=given["engine_speed"],
     )
-    for name, output, part in (
-        ("clutch_capacity", "clutch_margin", "clutch"),
-        ("gearbox_torque", "gearbox_margin", "gearbox"),
+    for name, output, says in (
+        (
+            "clutch_capacity",
+            "clutch_margin",
+            said("The clutch [may not|is not made to] carry that torque."),
+        ),
+        (
+            "gearbox_torque",
+            "gearbox_margin",
+            said("The gearbox [may not|is not made to] carry that torque."),
+        ),
     ):
         if name in given:
             outputs[output] = working.step(
                 output, compressor.margin, source="ideal-gas", capacity=given[name], torque=torque
             )
-            working.limit(output, least=0.0, says=f"The {part} [may not|is not made to] carry that torque.")
+            working.limit(output, least=0.0, says=says)
 
 
 def compute(given: Mapping[str, Any], working: Working) -> Outputs:
@@ -601,8 +612,10 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     _torque(given, ratio, strokes, taken, working, outputs)
     if given["pressure_ratio"] > 1:
         working.remark(
-            "Knock is not computed: whether fuel, compression ratio and ignition allow this charge is found "
-            "on a test bed."
+            said(
+                "Knock is not computed: whether fuel, compression ratio and ignition allow this charge is "
+                "found on a test bed."
+            )
         )
     return outputs
 

@@ -76,6 +76,7 @@ from buildlog.kinds.models import tyre_model
 from buildlog.kinds.results import Value
 from buildlog.physics import drivetrain, tyres
 from buildlog.physics.tyre_sizes import TyreSize
+from buildlog.said import said
 
 KIND = "gearing"
 
@@ -544,7 +545,7 @@ def _speedometer(given: Mapping[str, Any], circumference: float, working: Workin
         working.limit("indicated_over_true", least=1.0, says=_TOO_LOW)
 
 
-_TOO_LOW = (
+_TOO_LOW = said(
     "Against standard the speedometer [may now read|now reads] less. UN Regulation No. 39, 5.3, does not "
     "allow a reading below the true speed; most instruments read too much as standard, by an amount that "
     "only a measurement tells: have it checked, and recalibrated if it is too little, before the road."
@@ -654,11 +655,11 @@ def _reading(given: Mapping[str, Any], factor: float, working: Working, outputs:
     return _by_factor(factor)
 
 
-_TOO_MUCH = (
+_TOO_MUCH = said(
     "The speedometer [may show|shows] more than UN Regulation No. 39, 5.3, allows at this speed: have it "
     "recalibrated before the road."
 )
-_UNLAWFUL = (
+_UNLAWFUL = said(
     "The speedometer [may show|shows] less than the true speed or more than UN Regulation No. 39, "
     "5.3, allows at "
     "this speed: have it recalibrated before the road."
@@ -838,8 +839,11 @@ def _speed_rating(tyre: TyreSize, fastest: Mapping[str, float], working: Working
         "speed_at_limit",
         key,
         most=tyre.speed_limit,
-        says=f"The gearing allows {fastest[key] * 3.6:.0f} km/h; the tyre's speed symbol ends at "
-        f"{tyre.speed_limit * 3.6:.0f} km/h.",
+        says=said(
+            "The gearing allows {speed} km/h; the tyre's speed symbol ends at {limit} km/h.",
+            speed=f"{fastest[key] * 3.6:.0f}",
+            limit=f"{tyre.speed_limit * 3.6:.0f}",
+        ),
     )
 
 

@@ -107,9 +107,11 @@ from buildlog.kinds.declaration import (
     Working,
     given_together,
 )
+from buildlog.kinds.doubt import DIGIT, UNCERTAINTY
 from buildlog.kinds.keys import row_keys
 from buildlog.kinds.models import burnt_gas, filling
 from buildlog.physics import acoustics, exhaust_flow, exhaust_waves, firing
+from buildlog.said import said
 
 KIND = "header"
 
@@ -621,8 +623,11 @@ def _return_angle(given: Mapping[str, Any], working: Working, outputs: Outputs) 
     late = given["suction_at"] - closes - ramp
     if late > 0:
         working.remark(
-            f"The suction is wanted {degrees(late):.0f}° after the exhaust valve is shut by the card: then "
-            "it draws nothing out of the cylinder any more."
+            said(
+                "The suction is wanted {angle}° after the exhaust valve is shut by the card: then "
+                "it draws nothing out of the cylinder any more.",
+                angle=f"{degrees(late):.0f}",
+            )
         )
     after = pi + opens + ramp + given["suction_at"]
     if given["wave_start"] > after - radians(20):
@@ -664,12 +669,19 @@ def _length(given: Mapping[str, Any], values: dict[str, float], working: Working
     working.chain(values, "waves", primary_length=exhaust_waves.primary_length)
     working.how_sure(
         "primary_length",
-        says="The primary's length is known to ± {uncertainty}: do not cut by digits smaller than {digit}. "
-        "Cut long, run it, and shorten.",
+        says=said(
+            "The primary's length is known to ± {uncertainty}: do not cut by digits smaller than {digit}. "
+            "Cut long, run it, and shorten.",
+            uncertainty=UNCERTAINTY,
+            digit=DIGIT,
+        ),
     )
     if given["reflection"] % 2 == 0:
         working.remark(
-            "Even returns come back as pressure, not as suction: this length holds gas back at this speed."
+            said(
+                "Even returns come back as pressure, not as suction: this length holds gas back at this "
+                "speed."
+            )
         )
 
 
@@ -734,7 +746,7 @@ def _order(given: Mapping[str, Any], working: Working, outputs: Outputs) -> firi
     order = firing.FiringOrder(angles)
     outputs["firing_angle"] = {str(cylinder): angles[cylinder] for cylinder in cylinders}
     if number % 2:
-        working.remark("An odd number of cylinders makes no pairs.")
+        working.remark(said("An odd number of cylinders makes no pairs."))
         return order
     pairs = order.most_even_groups(2)
     outputs["pairs"] = ", ".join(" + ".join(map(str, pair)) for pair in pairs)
@@ -772,8 +784,12 @@ def _collector(given: Mapping[str, Any], order: firing.FiringOrder, working: Wor
     low, high = min(intervals.values()), max(intervals.values())
     if degrees(high - low) > 1:
         working.remark(
-            f"Pulses in this collector come unevenly, {degrees(low):.0f}° to {degrees(high):.0f}° apart: the "
-            "suction of one pipe reaches the others at different times."
+            said(
+                "Pulses in this collector come unevenly, {low}° to {high}° apart: the "
+                "suction of one pipe reaches the others at different times.",
+                low=f"{degrees(low):.0f}",
+                high=f"{degrees(high):.0f}",
+            )
         )
     return intervals
 

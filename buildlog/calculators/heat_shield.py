@@ -96,6 +96,7 @@ from buildlog.kinds.declaration import (
 )
 from buildlog.kinds.keys import row_keys
 from buildlog.physics import radiation
+from buildlog.said import said
 
 KIND = "heat_shield"
 
@@ -348,10 +349,10 @@ DOUBTS = (_GUESSED_FILM, _RADIATION)
 
 HAZARDS = ("hot-parts", "fuel", "brakes")
 
-_FIBRES = (
+_FIBRES = said(
     "Mats and wraps of mineral or glass fibre shed dust when they are cut: mask and gloves, by their sheet."
 )
-_LINES = (
+_LINES = said(
     "Fuel and brake lines keep the clearance that the car's maker gives them: no shield stands in for it."
 )
 
@@ -501,14 +502,14 @@ def _limit(given: Mapping[str, Any], wall: float, working: Working, outputs: Out
         wall=wall,
     )
     working.limit(
-        "limit_margin", least=0.0, says="The surface [may get|gets] hotter than its material stands."
+        "limit_margin", least=0.0, says=said("The surface [may get|gets] hotter than its material stands.")
     )
 
 
 def _kept_off(flux: float, bare: float, working: Working, outputs: Outputs) -> None:
     """What the shields are worth, where the pipe heats the surface at all without them."""
     if bare <= 0:
-        working.remark("Without shields no heat comes from the pipe: there is nothing to keep off.")
+        working.remark(said("Without shields no heat comes from the pipe: there is nothing to keep off."))
         return
     through = working.step(
         "share_let_through", radiation.share_let_through, source="energy", shielded=flux, bare=bare
@@ -553,7 +554,10 @@ def _shields(
             "shadow_overlap",
             key,
             least=0.0,
-            says=f"The surface [may see|sees] the pipe past “{row['name']}”: what passes is not counted.",
+            says=said(
+                "The surface [may see|sees] the pipe past “{name}”: what passes is not counted.",
+                name=row["name"],
+            ),
         )
     outputs.update(table)
 

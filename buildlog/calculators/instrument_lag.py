@@ -126,6 +126,7 @@ from buildlog.kinds.declaration import (
 from buildlog.kinds.logs import Log
 from buildlog.kinds.models.lagging import Lag, find_lag, held_share, stretches_of
 from buildlog.physics import lags
+from buildlog.said import said
 
 KIND = "instrument_lag"
 
@@ -321,23 +322,33 @@ def _column(found: Lag) -> str:
 
 def _remarks(found: Lag, held: float, working: Working) -> None:
     if found.skipped:
-        stretches = "stretch is" if found.skipped == 1 else "stretches are"
-        working.remark(f"{found.skipped} {stretches} too short for the search and left out.")
+        working.remark(
+            said("{count} stretch is too short for the search and left out.", count=1)
+            if found.skipped == 1
+            else said("{count} stretches are too short for the search and left out.", count=found.skipped)
+        )
     if found.lag < -2 * found.lag_standard:
         working.remark(
-            "The follower is ahead of the leader: it is the leader that comes late. Exchange the two for the "
-            "lag of its column."
+            said(
+                "The follower is ahead of the leader: it is the leader that comes late. Exchange the two for "
+                "the lag of its column."
+            )
         )
     if found.time_constant <= 2 * found.time_constant_standard:
         working.remark(
-            "The time constant is not told from none: a plain delay fits these readings as well, within the "
-            "uncertainty."
+            said(
+                "The time constant is not told from none: a plain delay fits these readings as well, within "
+                "the uncertainty."
+            )
         )
     if held > _HELD:
         working.remark(
-            f"In {100 * held:.0f} % of the rows the follower repeats its reading. What is held, or comes in "
-            "coarse steps, is late by half of that on average, which is in the lag; the time constant is "
-            "then one of the holding and not of an instrument."
+            said(
+                "In {share} % of the rows the follower repeats its reading. What is held, or comes in "
+                "coarse steps, is late by half of that on average, which is in the lag; the time constant is "
+                "then one of the holding and not of an instrument.",
+                share=f"{100 * held:.0f}",
+            )
         )
 
 

@@ -167,6 +167,7 @@ from buildlog.kinds.models.drives import (
 )
 from buildlog.kinds.results import Value, of_differences
 from buildlog.physics import within_bins
+from buildlog.said import said
 
 KIND = "log_compare"
 
@@ -879,28 +880,36 @@ def _remarks(
     for name, only in zip(_SIDES, (pair.only_before, pair.only_after), strict=True):
         if only:
             bins = ", ".join(_spaced(keys[bin]) for bin in only)
-            working.remark(f"Left out, since only {name} has rows there: {bins}.")
+            working.remark(
+                said("Left out, since only {side} has rows there: {bins}.", side=said(name), bins=bins)
+            )
     if not pair.drives_tell:
         working.remark(
-            "How drives differ from each other, by the day and by parts that were still warm, is not in the "
-            "uncertainty: no side has two drives that share a bin. What shows between two drives need not be "
-            "what was done to the car. Drive both again, in turns."
+            said(
+                "How drives differ from each other, by the day and by parts that were still warm, is not in "
+                "the uncertainty: no side has two drives that share a bin. What shows between two drives "
+                "need not be what was done to the car. Drive both again, in turns."
+            )
         )
         if "change_to_show" in given:
             working.remark(
-                "The drives that are needed are the fewest: more, if drives differ from each other."
+                said("The drives that are needed are the fewest: more, if drives differ from each other.")
             )
     elif any(not side.levels for side in pair.sides):
-        working.remark("The drives of one side are taken to scatter as those of the other do.")
+        working.remark(said("The drives of one side are taken to scatter as those of the other do."))
     if not rules.above and "ambient_bins" not in given:
         working.remark(
-            "What the weather did is in the difference: above_ambient takes it off, ambient_bins compares "
-            "like weather."
+            said(
+                "What the weather did is in the difference: above_ambient takes it off, ambient_bins "
+                "compares like weather."
+            )
         )
     if rules.steady is None and "speed_bins" in given:
         working.remark(
-            "Rows count however the speed was reached: what is slow to warm and to cool still feels the "
-            "speed before. steady_within and steady_for take rows of steady speed alone."
+            said(
+                "Rows count however the speed was reached: what is slow to warm and to cool still feels the "
+                "speed before. steady_within and steady_for take rows of steady speed alone."
+            )
         )
     _remark_on_bins(pair, keys, what, working)
 
@@ -909,18 +918,27 @@ def _remark_on_rows(name: str, side: Side, working: Working) -> None:
     """What was left out of a side, and why."""
     if causes := causes_of(side.every):
         rows = sum(drive.rows for drive in side.every)
-        working.remark(f"Left out of the {rows} rows of {name}: {causes}.")
+        working.remark(
+            said(
+                "Left out of the {rows} rows of {side}: {causes}.", rows=rows, side=said(name), causes=causes
+            )
+        )
     idle = [drive.name for drive in side.every if drive not in side.drives]
     if idle:
-        working.remark(f"Without a row in the bins that both sides have: {', '.join(idle)}.")
+        working.remark(
+            said("Without a row in the bins that both sides have: {drives}.", drives=", ".join(idle))
+        )
 
 
 def _remark_on_bins(pair: Pair, keys: Mapping[Bin, str], what: _Kind, working: Working) -> None:
     """Where bins do not say the same, or are too wide."""
     if abs(pair.taken_off) > _WIDE * pair.half_width(pair.weights):
         working.remark(
-            f"{_amount(pair.taken_off, what)} of the difference were speed inside of the bins, and are taken "
-            "off along a line: narrower bins rest less on that line."
+            said(
+                "{amount} of the difference were speed inside of the bins, and are taken "
+                "off along a line: narrower bins rest less on that line.",
+                amount=_amount(pair.taken_off, what),
+            )
         )
     others = [
         _spaced(keys[bin])
@@ -930,8 +948,11 @@ def _remark_on_bins(pair: Pair, keys: Mapping[Bin, str], what: _Kind, working: W
     ]
     if others:
         working.remark(
-            f"Another difference than over all bins, by more than its interval: {', '.join(others)}. One "
-            "number for all of them then rests on how much was driven in each."
+            said(
+                "Another difference than over all bins, by more than its interval: {bins}. One "
+                "number for all of them then rests on how much was driven in each.",
+                bins=", ".join(others),
+            )
         )
 
 

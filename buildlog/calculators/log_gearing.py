@@ -140,6 +140,7 @@ from buildlog.kinds.declaration import (
     Source,
     Working,
 )
+from buildlog.kinds.doubt import UNCERTAINTY
 from buildlog.kinds.logs import Log
 from buildlog.kinds.models.held_gears import (
     NONE,
@@ -155,6 +156,7 @@ from buildlog.kinds.models.held_gears import (
     with_accelerations,
 )
 from buildlog.physics import drivetrain, gears_in_logs
+from buildlog.said import said
 
 if TYPE_CHECKING:
     import numpy as np
@@ -554,25 +556,35 @@ def _say_how_late(late: Lateness, taken_out: float, lines: Mapping[str, HeldGear
     """What the rows tell of a speed that comes late, and what it would have done."""
     if not late.standard:
         working.remark(
-            f"{late.stretches} stretches in gear: too few to tell whether the road speed comes late. "
-            "What a lag does is not in ±."
+            said(
+                "{count} stretches in gear: too few to tell whether the road speed comes late. "
+                "What a lag does is not in ±.",
+                count=late.stretches,
+            )
         )
         return
     if not taken_out:
         return
-    which = "road" if taken_out > 0 else "engine"
+    which = said("road speed") if taken_out > 0 else said("engine speed")
     shares = {
         key: taken_out * line.acceleration_along / line.slope for key, line in lines.items() if line.has_line
     }
     worst = max(shares, key=lambda key: abs(shares[key]))
-    way = "large" if shares[worst] < 0 else "small"
+    way = said("large") if shares[worst] < 0 else said("small")
     # By r = n C / v a slope that is too flat makes a ratio too large.
     working.remark(
-        f"The {which} speed comes {abs(taken_out):.2f} s late, ± {2 * hypot(late.lag, late.standard):.1g} s: "
-        "rows are off their lines as the car gains and loses speed. So much is taken out here; left in, it "
-        f"would make the ratio of gear {worst} some {100 * abs(shares[worst]):.1f} % too {way}. A tyre that "
-        "slips as it pushes looks alike. Where it is the logger, line the channel up: lag in its map, by "
-        "instrument_lag."
+        said(
+            "The {which} comes {late} s late, ± {doubt} s: rows are off their lines as the car gains "
+            "and loses speed. So much is taken out here; left in, it would make the ratio of gear {gear} "
+            "some {share} % too {way}. A tyre that slips as it pushes looks alike. Where it is the logger, "
+            "line the channel up: lag in its map, by instrument_lag.",
+            which=which,
+            late=f"{abs(taken_out):.2f}",
+            doubt=f"{2 * hypot(late.lag, late.standard):.1g}",
+            gear=worst,
+            share=f"{100 * abs(shares[worst]):.1f}",
+            way=way,
+        )
     )
 
 
@@ -672,9 +684,12 @@ def _verdicts(given: Mapping[str, Any], keys: Sequence[str], working: Working) -
             most=0.0,
             surely=True,
             together="declared",
-            says=f"The log does not agree with what is declared: gear {key} is off by more than its whole "
-            "uncertainty. Where all gears are off alike, it is the final drive, the circumference, an "
-            "instrument or a speed that comes late; where one is, its ratio.",
+            says=said(
+                "The log does not agree with what is declared: gear {key} is off by more than its whole "
+                "uncertainty. Where all gears are off alike, it is the final drive, the circumference, an "
+                "instrument or a speed that comes late; where one is, its ratio.",
+                key=key,
+            ),
         )
         if len(keys) > 1:
             working.limit(
@@ -684,16 +699,24 @@ def _verdicts(given: Mapping[str, Any], keys: Sequence[str], working: Working) -
                 most=0.0,
                 surely=True,
                 together="among",
-                says=f"The gears do not agree among themselves: by the others, the ratio of gear {key} is "
-                "not what is declared, or its tyres slipped more than in the others.",
+                says=said(
+                    "The gears do not agree among themselves: by the others, the ratio of gear {key} is "
+                    "not what is declared, or its tyres slipped more than in the others.",
+                    key=key,
+                ),
             )
     final_drive = given["final_drive"]
     if isinstance(final_drive, Ratio):
         driven, driving = final_drive.teeth
         working.how_sure(
             "final_drive",
-            says="The log knows the final drive to ± {uncertainty}; a tooth more on the crown wheel would be "
-            f"{1 / driving:.3g}, one on the pinion {driven / driving - driven / (driving + 1):.2g}.",
+            says=said(
+                "The log knows the final drive to ± {uncertainty}; a tooth more on the crown wheel would be "
+                "{tooth_more}, one on the pinion {tooth_less}.",
+                tooth_more=f"{1 / driving:.3g}",
+                tooth_less=f"{driven / driving - driven / (driving + 1):.2g}",
+                uncertainty=UNCERTAINTY,
+            ),
         )
 
 
@@ -726,10 +749,18 @@ def _shares(
     without = [f"gear {key}" for key, line in lines.items() if not line.has_line]
     outputs["without_line"] = ", ".join(without) or "none"
     if drive.stopped:
-        rows = "row" if drive.stopped == 1 else "rows"
         working.remark(
-            f"In {drive.stopped} {rows} the car moves while the engine speed is 0: a reading that failed, or "
-            "a car that rolls with its engine off. They are in no gear."
+            said(
+                "In {count} rows the car moves while the engine speed is 0: a reading that failed, or a car "
+                "that rolls with its engine off. They are in no gear.",
+                count=drive.stopped,
+            )
+            if drive.stopped > 1
+            else said(
+                "In {count} row the car moves while the engine speed is 0: a reading that failed, or a car "
+                "that rolls with its engine off. They are in no gear.",
+                count=drive.stopped,
+            )
         )
 
 

@@ -92,12 +92,14 @@ from buildlog.kinds.declaration import (
     Text,
     Working,
 )
+from buildlog.kinds.doubt import UNCERTAINTY
 from buildlog.kinds.keys import address_key
 from buildlog.kinds.models.readings import line_through
 from buildlog.kinds.results import Value, of_differences
 from buildlog.kinds.verdicts import CLOSE, FAILS, HOLDS, overall_verdict
 from buildlog.physics import repeated, requirement
 from buildlog.physics.repeated import Readings
+from buildlog.said import said
 
 KIND = "measured"
 
@@ -682,14 +684,20 @@ def _change(working: Working, scale: _Scale, first: _Sample, other: _Sample) -> 
 def _say(given: Mapping[str, Any], working: Working, scale: _Scale, samples: Sequence[_Sample]) -> None:
     if "resolution" not in given and "correction" not in given:
         working.remark(
-            "Nothing is said of the instrument (resolution, correction): the uncertainty is that of the "
-            "scatter alone."
+            said(
+                "Nothing is said of the instrument (resolution, correction): the uncertainty is that of the "
+                "scatter alone."
+            )
         )
     if not scale.unit:
-        working.remark("The readings have no unit: they count as plain numbers.")
+        working.remark(said("The readings have no unit: they count as plain numbers."))
     empty = sum("reading" not in row for row in given["readings"])
     if empty:
-        working.remark(f"{empty} row{'s' * (empty > 1)} without a reading, not counted.")
+        working.remark(
+            said("{count} rows without a reading, not counted.", count=empty)
+            if empty > 1
+            else said("{count} row without a reading, not counted.", count=empty)
+        )
     for sample in samples:
         _say_of_outliers(working, scale, sample, float(given.get("resolution", 0.0)))
         _say_of_drift(working, scale, sample)
@@ -699,8 +707,13 @@ def _say(given: Mapping[str, Any], working: Working, scale: _Scale, samples: Seq
         working.how_sure(
             "change",
             other.key,
-            says=f"Between {samples[0].condition} and {other.condition} these readings cannot tell a change "
-            "smaller than {uncertainty} from none.",
+            says=said(
+                "Between {first} and {other} these readings cannot tell a change "
+                "smaller than {uncertainty} from none.",
+                first=samples[0].condition,
+                other=other.condition,
+                uncertainty=UNCERTAINTY,
+            ),
         )
 
 
@@ -713,19 +726,24 @@ def _one_after_the_other(rows: Sequence[Mapping[str, Any]]) -> bool:
 
 def _say_of_order(working: Working, scale: _Scale, samples: Sequence[_Sample]) -> None:
     """That a drift and a change cannot be told apart, and how large a drift the readings leave room for."""
-    said = (
-        f"The readings {samples[0].condition} stand before those {samples[1].condition}, and none between "
-        "them. If they were taken so, what drifts all the while (wind, warmth, tyres, a driver who learns) "
-        "is in the change, and these readings cannot tell the two apart; ± and the finding are by the "
-        "scatter alone."
+    told = said(
+        "The readings {first} stand before those {second}, and none between them. If they were taken so, "
+        "what drifts all the while (wind, warmth, tyres, a driver who learns) is in the change, and these "
+        "readings cannot tell the two apart; ± and the finding are by the scatter alone.",
+        first=samples[0].condition,
+        second=samples[1].condition,
     )
     drift = _pooled_slope(samples[:2])
     if drift is not None:
         slope, standard = drift
         apart = (samples[0].count + samples[1].count) / 2
         most = scale.shown_change((abs(slope) + standard) * apart)
-        said += f" A drift that the readings leave room for would make up to {most} of it."
-    working.remark(said + " Take them by turns: test_plan has the order.")
+        told = said(
+            "{told} A drift that the readings leave room for would make up to {most} of it.",
+            told=told,
+            most=most,
+        )
+    working.remark(said("{told} Take them by turns: test_plan has the order.", told=told))
 
 
 def _pooled_slope(samples: Sequence[_Sample]) -> tuple[float, float] | None:
@@ -757,9 +775,13 @@ def _say_of_outliers(working: Working, scale: _Scale, sample: _Sample, step: flo
     limit = repeated.outlier_limit(sample.count, student_t(sample.count - 2, 1 - _SUSPECT / sample.count))
     if abs(furthest - middle) > limit * sample.deviation:
         working.remark(
-            f"{_about('Reading', sample.condition)} {index + 1}, {scale.shown(furthest)}, lies "
-            f"{abs(furthest - middle) / sample.deviation:.1f} standard deviations off the mean, further than "
-            "one sample in twenty has by chance. It is counted: look for its cause."
+            said(
+                "Reading {number}, {value}, lies {off} standard deviations off the mean, further than one "
+                "sample in twenty has by chance. It is counted: look for its cause.",
+                number=f"{sample.condition} {index + 1}".lstrip(),
+                value=scale.shown(furthest),
+                off=f"{abs(furthest - middle) / sample.deviation:.1f}",
+            )
         )
 
 
@@ -768,11 +790,24 @@ def _say_of_drift(working: Working, scale: _Scale, sample: _Sample) -> None:
         return
     line = line_through(range(sample.count), sample.readings)
     if abs(line.slope) > student_t(line.freedom) * line.slope_standard:
-        way = "rise" if line.slope > 0 else "fall"
-        amount = scale.shown_change(abs(line.slope) * (sample.count - 1))
+        values = {
+            "readings": said("The readings {condition}", condition=sample.condition)
+            if sample.condition
+            else said("The readings"),
+            "amount": scale.shown_change(abs(line.slope) * (sample.count - 1)),
+        }
         working.remark(
-            f"{_about('The readings', sample.condition)} {way} by {amount} from the first to the last, more "
-            "than one sample in twenty does by chance: what was measured may have been changing."
+            said(
+                "{readings} rise by {amount} from the first to the last, more than one sample in twenty does "
+                "by chance: what was measured may have been changing.",
+                **values,
+            )
+            if line.slope > 0
+            else said(
+                "{readings} fall by {amount} from the first to the last, more than one sample in twenty does "
+                "by chance: what was measured may have been changing.",
+                **values,
+            )
         )
 
 

@@ -71,6 +71,7 @@ from buildlog.kinds.declaration import (
 from buildlog.kinds.keys import row_keys
 from buildlog.kinds.money import CURRENCIES
 from buildlog.physics import bill
+from buildlog.said import said
 
 KIND = "parts"
 
@@ -472,9 +473,9 @@ def _missing(rows: list[dict[str, Any]], working: Working) -> None:
     prices = {"price", "foreign_price", "price_per_metre"}
     unpriced = [row["name"] for row in rows if not prices & row.keys() and row["action"] == "fitted"]
     if unweighed:
-        working.remark("Not weighed, and not in the masses: " + ", ".join(unweighed) + ".")
+        working.remark(said("Not weighed, and not in the masses: {rows}.", rows=", ".join(unweighed)))
     if unpriced:
-        working.remark("Without a price, and not in the costs: " + ", ".join(unpriced) + ".")
+        working.remark(said("Without a price, and not in the costs: {rows}.", rows=", ".join(unpriced)))
 
 
 def chart(cases: Mapping[str, CaseView]) -> tuple[BarSpec, ...]:

@@ -149,6 +149,7 @@ from buildlog.kinds.models.car_inputs import BY_NAME, REVS
 from buildlog.kinds.models.car_model import COAST_DOWN
 from buildlog.kinds.models.readings import line_through
 from buildlog.physics import air, drivetrain, measured_curve, power_correction, road_load, traction
+from buildlog.said import listed, said
 
 KIND = "power_run"
 
@@ -756,15 +757,24 @@ def _track(
 
 def _tell(logs: Sequence[Log], found: Sequence[pulling.Track], working: Working) -> None:
     """Which part of each file is the pull, and through how many rows its lines go."""
-    parts = [f"{one.times[0]:.1f} s to {one.times[-1]:.1f} s" for one in found]
-    if len(set(parts)) == 1:
-        where = f"from {parts[0]} of {'each log' if len(logs) > 1 else 'the log'}"
-    else:
+    parts = [
+        said("{first} s to {last} s", first=f"{one.times[0]:.1f}", last=f"{one.times[-1]:.1f}")
+        for one in found
+    ]
+    if len(set(parts)) > 1:
         names = [log.file.rpartition("/")[2] for log in logs]
-        where = "from " + ", ".join(f"{part} of {name}" for part, name in zip(parts, names, strict=True))
+        where = listed(
+            said("{part} of {name}", part=part, name=name) for part, name in zip(parts, names, strict=True)
+        )
+    elif len(logs) > 1:
+        where = said("{part} of each log", part=parts[0])
+    else:
+        where = said("{part} of the log", part=parts[0])
     rows = sorted({round(one.rows) for one in found})
-    through = f"{rows[0]}" if len(rows) == 1 else f"{rows[0]} to {rows[-1]}"
-    working.remark(f"Smoothed by lines through {through} rows; pulls {where}.")
+    through = said("{first} to {last}", first=rows[0], last=rows[-1]) if rows[1:] else str(rows[0])
+    working.remark(
+        said("Smoothed by lines through {rows} rows; pulls from {where}.", rows=through, where=where)
+    )
 
 
 def _instrument(log: Log, channel: str, working: Working) -> tuple[float, float]:
@@ -786,7 +796,7 @@ def _logged(
     logs: tuple[Log, ...] = given["dynamometer_log"]
     own = all(log.doubt(_channel_of(log)) is not None for log in logs)
     if "smoothing_window" not in given:
-        working.remark("The rows stand as they are: what smoothed them before is not known.")
+        working.remark(said("The rows stand as they are: what smoothed them before is not known."))
         return tuple(_sheet(log, working) for log in logs), (), None, own
     tracks = [
         _track(given, log, "engine_speed", ("engine_speed", _channel_of(log)), noise=number == 0)
@@ -815,8 +825,13 @@ def _sheet(log: Log, working: Working) -> pulling.Pull:
     )
     if len(rows) < len(log.times):
         working.remark(
-            f"Of {log.file} {len(rows)} of {len(log.times)} rows are the pull; on the others the engine does "
-            "not gain speed, or a reading is missing."
+            said(
+                "Of {file} {rows} of {all_rows} rows are the pull; on the others the engine does "
+                "not gain speed, or a reading is missing.",
+                file=log.file,
+                rows=len(rows),
+                all_rows=len(log.times),
+            )
         )
     speeds = _corrected_readings(log, "engine_speed", columns["engine_speed"], working)
     values = _corrected_readings(log, channel, columns[channel], working)
@@ -991,13 +1006,17 @@ class _Road:
         readings = _readings(self.given, "road_log")
         self.wind = working.offset(_WIND.of(f"{crc32(readings.encode()):08x}"))
         if "" in self.ways:
-            said = "Nothing says which way the pulls went" if len(self.ways) > 1 else "One pull, one way"
+            several = len(self.ways) > 1
+            ways = said("Nothing says which way the pulls went") if several else said("One pull, one way")
         else:
-            said = "All pulls went one way"
+            ways = said("All pulls went one way")
         working.remark(
-            f"{said}: a wind along the road is in the power, the same in all of them, and so is the slope. "
-            "What they agree in says nothing of it. ± has a wind of up to 4 m/s in it; state wind, or pull "
-            "both ways and state directions."
+            said(
+                "{ways}: a wind along the road is in the power, the same in all of them, and so is the "
+                "slope. What they agree in says nothing of it. ± has a wind of up to 4 m/s in it; state "
+                "wind, or pull both ways and state directions.",
+                ways=ways,
+            )
         )
 
     def wind_force(self, road_speed: float, name: str) -> float:
@@ -1078,8 +1097,10 @@ class _Road:
         line = pulling.mean_line(lines)
         if len(logs) == 1:
             working.remark(
-                "The car coasted in one direction only: wind and gradient of the road are in its resistance, "
-                "and not in ±."
+                said(
+                    "The car coasted in one direction only: wind and gradient of the road are in its "
+                    "resistance, and not in ±."
+                )
             )
         mass = values["vehicle_mass"] * values["coasting_mass_factor"]
         # Two errors that are independent and together have the covariance of slope and offset.
@@ -1258,8 +1279,10 @@ def _tester_factor(given: Mapping[str, Any], working: Working, outputs: Outputs)
     printed = float(given["tester_factor"])
     outputs["correction_factor"] = doubted = 1 + (printed - 1) * working.factor(_CORRECTION)
     working.remark(
-        "Torque and power are as the tester printed them, multiplied already by its own factor. By which "
-        "standard, and whether within that one's limits, is not known: nothing is claimed of either."
+        said(
+            "Torque and power are as the tester printed them, multiplied already by its own factor. By which "
+            "standard, and whether within that one's limits, is not known: nothing is claimed of either."
+        )
     )
     return doubted / printed
 
@@ -1447,23 +1470,30 @@ def _tell_peak(
         return
     near = _rpm(highest.speed)
     if sought.smooth:
-        said = (
-            f"The {what} has no top that these pulls tell. The highest of its points is what noise lifts "
-            f"most, so the peak {what} is the height of the curve about {near}, where a cubic through all of "
-            "it is "
-            "highest"
+        told = said(
+            "The {what} has no top that these pulls tell. The highest of its points is what noise lifts "
+            "most, so the peak {what} is the height of the curve about {near}, where a cubic through all of "
+            "it is highest",
+            what=said(what),
+            near=near,
         )
         if lift > _TOLD_LIFT * highest.value:
-            amount = f"{lift:.1f} N·m" if what == "torque" else f"{lift / 1000:.1f} kW"
-            said += (
-                f". Noise alone still lifts that by {amount}, by drawing it again, and so much is taken off"
+            told = said(
+                "{told}. Noise alone still lifts that by {amount}, by drawing it again, and so much is taken "
+                "off",
+                told=told,
+                amount=f"{lift:.1f} N·m" if what == "torque" else f"{lift / 1000:.1f} kW",
             )
     else:
-        said = f"The {what} has no top that these pulls tell: the peak {what} is its highest row, at {near}"
+        told = said(
+            "The {what} has no top that these pulls tell: the peak {what} is its highest row, at {near}",
+            what=said(what),
+            near=near,
+        )
     working.remark(
-        f"{said}; that is by the end of what was measured, and beyond there may be more."
+        said("{told}; that is by the end of what was measured, and beyond there may be more.", told=told)
         if at_end
-        else f"{said}."
+        else said("{told}.", told=told)
     )
 
 
@@ -1549,7 +1579,7 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
         outputs["repeatability"] = _repeatability(measured, list(grid.values()), working)
     else:
         working.remark(
-            "One pull: nothing tells how it repeats, and the uncertainty is not that of a second one."
+            said("One pull: nothing tells how it repeats, and the uncertainty is not that of a second one.")
         )
     return outputs
 

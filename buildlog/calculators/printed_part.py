@@ -140,7 +140,7 @@ from buildlog.kinds.keys import row_keys
 from buildlog.kinds.logs import Log
 from buildlog.kinds.money import CURRENCIES
 from buildlog.physics import held, plastics, printing
-from buildlog.said import said
+from buildlog.said import listed, said
 
 KIND = "printed_part"
 
@@ -677,32 +677,38 @@ _KEPT = 20.0
 """K; the test of ISO 75 takes minutes, and a clamp holds for years. Common practice, no source."""
 _SHARES = {"passing": 0.5, "sustained": 0.25}
 _OVER = {
-    "passing": "The load [may use|uses] more than half of the cold strength, which is as much as common "
-    "practice allows one that comes and goes.",
-    "sustained": "The load [may use|uses] more than a quarter of the cold strength, which is as much as "
-    "common practice allows one that stays.",
+    "passing": said(
+        "The load [may use|uses] more than half of the cold strength, which is as much as common "
+        "practice allows one that comes and goes."
+    ),
+    "sustained": said(
+        "The load [may use|uses] more than a quarter of the cold strength, which is as much as "
+        "common practice allows one that stays."
+    ),
 }
 _THREADS = {"M3": 0.003, "M4": 0.004, "M5": 0.005, "M6": 0.006}
 
-_FUEL = (
+_FUEL = said(
     "No fuel line, tank, cap or filter is printed: petrol swells and cracks plastics, and layers leak. Ask "
     "the filament's maker before oil, coolant or brake fluid gets near it."
 )
-_SWALLOWED = (
+_SWALLOWED = said(
     "What breaks off here may be swallowed: keep the air filter between this part and the engine, and look "
     "at it for cracks before each run."
 )
-_CREEP = "A load that stays makes plastics creep, sooner the warmer: a clamped screw comes loose. {}"
+_CREEP = said("A load that stays makes plastics creep, sooner the warmer: a clamped screw comes loose.")
 _CREPT = {
-    "PLA": "Of six plastics PLA crept the most, and broke at 60 °C under 10 MPa within three hours.",
-    "ABS": "ABS broke in minutes at 60 °C under 20 MPa.",
-    "PC": "Of six plastics PC crept the least, and none of its specimens broke at 60 °C.",
-    "PA": "Nylon stretched the most of six plastics, and did not break at 60 °C.",
+    "PLA": said("Of six plastics PLA crept the most, and broke at 60 °C under 10 MPa within three hours."),
+    "ABS": said("ABS broke in minutes at 60 °C under 20 MPa."),
+    "PC": said("Of six plastics PC crept the least, and none of its specimens broke at 60 °C."),
+    "PA": said("Nylon stretched the most of six plastics, and did not break at 60 °C."),
 }
-_LOOK = "Go round with the screws after the first hot day."
-_DAMP = "Polyamide is told dry: what air it has been in since decides how soft it is."
-_PULLED = "What an insert holds against being pulled out is not told: pull one from a spare of your own."
-_SOLID = "Walls and full layers fill the part: the infill makes no difference."
+_LOOK = said("Go round with the screws after the first hot day.")
+_DAMP = said("Polyamide is told dry: what air it has been in since decides how soft it is.")
+_PULLED = said(
+    "What an insert holds against being pulled out is not told: pull one from a spare of your own."
+)
+_SOLID = said("Walls and full layers fill the part: the infill makes no difference.")
 
 
 # --- the plastic ------------------------------------------------------------------------------------
@@ -785,14 +791,16 @@ def _softening(given: Mapping[str, Any], working: Working, place: float, outputs
     working.limit(
         "softening_margin",
         least=0.0,
-        says="The part [may soften|softens] where it sits. Take another plastic, or another place.",
+        says=said("The part [may soften|softens] where it sits. Take another plastic, or another place."),
     )
     if given["load"] == "sustained":
         working.limit(
             "softening_margin",
             least=_KEPT,
-            says="From its place to softening there [may be|is] less than the 20 K that common practice "
-            "keeps where a load stays.",
+            says=said(
+                "From its place to softening there [may be|is] less than the 20 K that common practice "
+                "keeps where a load stays."
+            ),
         )
     if "vicat_temperature" in given or given["material"] != _OTHER:
         vicat = _of_plastic(given, working, "vicat_temperature", lambda one: one.vicat, _FAMILY)
@@ -803,8 +811,10 @@ def _softening(given: Mapping[str, Any], working: Working, place: float, outputs
         working.limit(
             "glass_margin",
             least=0.0,
-            says="Under its load the part [may be|is] above the glass transition of its plastic: it is a "
-            "fraction as stiff there, and creeps.",
+            says=said(
+                "Under its load the part [may be|is] above the glass transition of its plastic: it is a "
+                "fraction as stiff there, and creeps."
+            ),
         )
     if "sun" in given:
         _sun(given, working, softening, outputs)
@@ -829,7 +839,9 @@ def _sun(given: Mapping[str, Any], working: Working, softening: float, outputs: 
     working.limit(
         "sun_margin",
         least=0.0,
-        says="In a car parked in the sun, on days as hot as were measured, the part [may soften|softens].",
+        says=said(
+            "In a car parked in the sun, on days as hot as were measured, the part [may soften|softens]."
+        ),
     )
 
 
@@ -846,8 +858,8 @@ def _loaded(given: Mapping[str, Any], working: Working, outputs: Outputs) -> Non
     if "stress" not in given:
         raise MissingInput("stress", f"load {load} without it", "the stress in the part, or load none")
     if load == "sustained":
-        told = _CREPT.get(given["material"], "")
-        working.remark(_CREEP.format(f"{told} {_LOOK}".strip()))
+        told = [_CREPT[given["material"]]] if given["material"] in _CREPT else []
+        working.remark(listed([_CREEP, *told, _LOOK], " "))
     if "tensile_strength" not in given:
         return
     strength = outputs["usable_strength"] = _strength(given, working)
@@ -1030,7 +1042,10 @@ def _fixed(given: Mapping[str, Any], working: Working, outputs: Outputs) -> None
             "wall_reserve",
             key,
             least=0.0,
-            says=f"About the insert “{row['name']}” there [may be|is] less plastic than it wants: it splits.",
+            says=said(
+                "About the insert “{name}” there [may be|is] less plastic than it wants: it splits.",
+                name=row["name"],
+            ),
         )
     outputs.update(table)
     working.remark(_PULLED)

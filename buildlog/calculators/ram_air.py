@@ -136,6 +136,7 @@ from buildlog.physics.intake import (
     mixed_temperature,
     share_of_draw,
 )
+from buildlog.said import said
 
 KIND = "ram_air"
 
@@ -898,7 +899,7 @@ def _pieces(given: Mapping[str, Any], fastest: float, ambient: _Air, working: Wo
         behind=network.FlowPath(tuple(ducting.parts[segment.key] for segment in behind)),
     )
     if not any(way.faces for way in ways):
-        working.remark("No mouth faces the wind: there is no ram.")
+        working.remark(said("No mouth faces the wind: there is no ram."))
     _check_velocities(layout.segments if not layout.paths else behind, ducting, fastest, ambient)
     return intake
 
@@ -1079,15 +1080,17 @@ def _even_speeds(intake: _Intake, drawn: float, working: Working, outputs: Outpu
     fastest = _FASTEST_MACH * intake.ambient.sound
     try:
         if intake.inlet_rise(fastest, drawn) <= 0:
-            working.remark("At this recovery ram never makes up the losses on the way.")
+            working.remark(said("At this recovery ram never makes up the losses on the way."))
             return
         outputs["break_even_speed"] = working.step(
             "break_even_speed", _break_even, intake, source="continuity", drawn=drawn, fastest=fastest
         )
     except NoSolution:
         working.remark(
-            "The road speed at which ram makes up the losses is not given: at some speeds these mouths "
-            "have no steady flow together."
+            said(
+                "The road speed at which ram makes up the losses is not given: at some speeds these mouths "
+                "have no steady flow together."
+            )
         )
 
 
@@ -1270,7 +1273,9 @@ def _check_ways(there: Intake, box: float, sound: float) -> None:
 
 def _in_words(key: str) -> str:
     """A key of a road speed and a gear as a reader says it."""
-    return key.replace("-in-", " in gear ").replace("-km/h", " km/h").replace("-mph", " mph")
+    at, _, gear = key.partition("-in-")
+    speed = at.replace("-km/h", " km/h").replace("-mph", " mph")
+    return said("{speed} in gear {gear}", speed=speed, gear=gear) if gear else speed
 
 
 def _cautions(intake: _Intake, table: Mapping[str, Mapping[str, float]], working: Working) -> None:
@@ -1282,16 +1287,22 @@ def _cautions(intake: _Intake, table: Mapping[str, Mapping[str, float]], working
             key,
             least=0.0,
             together="inlet",
-            says=f"At {at} the inlet [may be|is] below ambient: the losses on the way eat the ram, and "
-            "there is no gain from it.",
+            says=said(
+                "At {speed} the inlet [may be|is] below ambient: the losses on the way eat the ram, and "
+                "there is no gain from it.",
+                speed=at,
+            ),
         )
         working.limit(
             "drain_suction",
             key,
             most=0.0,
             together="drain",
-            says=f"At {at} the box [may be|is] below the air outside its drain: water is held up there, by "
-            "1 mm for each 9.8 Pa.",
+            says=said(
+                "At {speed} the box [may be|is] below the air outside its drain: water is held up there, by "
+                "1 mm for each 9.8 Pa.",
+                speed=at,
+            ),
         )
         if any(way.faces for way in intake.ways):
             working.limit(
@@ -1299,14 +1310,20 @@ def _cautions(intake: _Intake, table: Mapping[str, Mapping[str, float]], working
                 key,
                 least=1.0,
                 together="capture",
-                says=f"At {at} the engine [may draw|draws] more than the scoops meet: the rest is sucked "
-                "in past the lip.",
+                says=said(
+                    "At {speed} the engine [may draw|draws] more than the scoops meet: the rest is sucked "
+                    "in past the lip.",
+                    speed=at,
+                ),
             )
     out = sorted(key for key, flow in table.get("mouth_flow", {}).items() if flow < 0)
     if out:
         working.remark(
-            f"Air blows out at {', '.join(out)}: its loss is taken to be the same that way round, which no "
-            "measurement here says."
+            said(
+                "Air blows out at {speeds}: its loss is taken to be the same that way round, which no "
+                "measurement here says.",
+                speeds=", ".join(out),
+            )
         )
 
 

@@ -81,6 +81,7 @@ from buildlog.kinds.declaration import (
 )
 from buildlog.physics import firing_torque
 from buildlog.physics.firing_torque import Cylinder, TorqueCurve
+from buildlog.said import said
 
 KIND = "rattle"
 
@@ -391,8 +392,11 @@ def _state(values: dict[str, float], state: str, working: Working) -> None:
         "speed_irregularity",
         state,
         most=_SHAPE.relative,
-        says="The speed [may swing|swings] by more than 15 % of its mean, and a torque reckoned at the mean "
-        f"holds no longer ({state}): the digits are rough, the order of the flywheels is not.",
+        says=said(
+            "The speed [may swing|swings] by more than 15 % of its mean, and a torque reckoned at the mean "
+            "holds no longer ({state}): the digits are rough, the order of the flywheels is not.",
+            state=state,
+        ),
     )
     if "gear_inertia" in values:
         gears = (
@@ -405,8 +409,11 @@ def _state(values: dict[str, float], state: str, working: Working) -> None:
             "rattle_ratio",
             state,
             most=1.0,
-            says="The loose gears' inertia [may ask|asks] for more than the drag that holds their teeth "
-            f"({state}): they may rattle.",
+            says=said(
+                "The loose gears' inertia [may ask|asks] for more than the drag that holds their teeth "
+                "({state}): they may rattle.",
+                state=said(state),
+            ),
         )
 
 
@@ -444,7 +451,7 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
         _state(values, state, working)
     if "reciprocating_mass" not in given:
         working.remark(
-            "Without reciprocating_mass the pistons' inertia is left out; it counts from some 3000 rpm."
+            said("Without reciprocating_mass the pistons' inertia is left out; it counts from some 3000 rpm.")
         )
     listed: Outputs = {}
     for name in _KEYED:

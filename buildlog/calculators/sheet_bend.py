@@ -1060,7 +1060,10 @@ def _flat(
     outputs |= places
     if _form(given) == "din" and given["material"] not in _STEELS:
         working.remark(
-            "DIN 6935 is for steel. Bend a test strip of this sheet over this tool before the flat is cut."
+            said(
+                "DIN 6935 is for steel. Bend a test strip of this sheet over this tool before the flat is "
+                "cut."
+            )
         )
 
 
@@ -1106,11 +1109,11 @@ def _tightness(
             "radius_reserve",
             key,
             least=0.0,
-            says="A bend [may be|is] tighter than the least radius of this sheet: it may crack.",
+            says=said("A bend [may be|is] tighter than the least radius of this sheet: it may crack."),
             together="radius",
         )
     if given["grain"] == "unknown" and "least_radius" not in given:
-        working.remark("The grain is not known: the least radii are those along it, the worse ones.")
+        working.remark(said("The grain is not known: the least radii are those along it, the worse ones."))
     outputs.update({name: by_key for name, by_key in made.items() if by_key})
 
 
@@ -1129,7 +1132,9 @@ def _least_radius(
     thicknesses = reach.square if row["angle"] <= _SQUARE else reach.beyond
     if thicknesses is None:
         working.remark(
-            "The table of this sheet has no least radius for a bend beyond 90°: try it on a strip first."
+            said(
+                "The table of this sheet has no least radius for a bend beyond 90°: try it on a strip first."
+            )
         )
         return None
     return working.step(
@@ -1166,18 +1171,25 @@ def _springback(
                 "fold_angle",
                 key,
                 most=pi - given["bar_face"],
-                says="The face of the clamping bar [may stop|stops] the leaf before the bend is folded far "
-                "enough to spring back to its angle.",
+                says=said(
+                    "The face of the clamping bar [may stop|stops] the leaf before the bend is folded far "
+                    "enough to spring back to its angle."
+                ),
                 together="fold_angle",
             )
     if any(row["inside_radius"] > _ROLLED * sheet.thickness for row in bends.values()):
         working.remark(
-            "Beyond 40 thicknesses of inside radius the springback is further off than its ± says: roll a "
-            "trial piece."
+            said(
+                "Beyond 40 thicknesses of inside radius the springback is further off than its ± says: roll "
+                "a trial piece."
+            )
         )
     if given["material"].startswith("304"):
         working.remark(
-            "Stainless steel springs back two to four times as far as this formula says: fold a trial piece."
+            said(
+                "Stainless steel springs back two to four times as far as this formula says: fold a trial "
+                "piece."
+            )
         )
     outputs.update(made)
 
@@ -1248,9 +1260,11 @@ def _sides(given: Mapping[str, Any], sheet: _Sheet, working: Working, outputs: O
     )
     outputs["relief_hole_diameter"] = _relief(given, working)
     working.remark(
-        "The side flanges are not in the order of the folds: fold them last, with fingers that go between "
-        "the flanges that stand and are as tall as those, or round a loose bar. Drill the relief holes "
-        "before anything is cut or folded."
+        said(
+            "The side flanges are not in the order of the folds: fold them last, with fingers that go "
+            "between the flanges that stand and are as tall as those, or round a loose bar. Drill the relief "
+            "holes before anything is cut or folded."
+        )
     )
 
 
@@ -1399,7 +1413,7 @@ def _side(
             "side_radius_reserve",
             key,
             least=0.0,
-            says="A bend [may be|is] tighter than the least radius of this sheet: it may crack.",
+            says=said("A bend [may be|is] tighter than the least radius of this sheet: it may crack."),
             together="radius",
         )
 
@@ -1422,7 +1436,7 @@ def _machine(
             "straight_length",
             key,
             least=max(wanted[index], wanted[index + 1], 0.0),
-            says="The straight part of a flange [may be|is] too short for the machine to hold.",
+            says=said("The straight part of a flange [may be|is] too short for the machine to hold."),
             together="straight",
         )
 
@@ -1501,8 +1515,10 @@ def _holes(given: Mapping[str, Any], working: Working, outputs: Outputs) -> None
             "hole_clearance",
             key,
             least=_CLEAR * given["thickness"],
-            says="A hole [may lie|lies] so near to a bend that the bend draws it out of round: drill it "
-            "afterwards.",
+            says=said(
+                "A hole [may lie|lies] so near to a bend that the bend draws it out of round: drill it "
+                "afterwards."
+            ),
             together="hole",
         )
     _apart(given["holes"], list(places.values()))
@@ -1682,9 +1698,11 @@ def _score(
         )
     outputs |= {"score_strain": strains, "score_strain_rise": rises}
     working.remark(
-        "A scored bend line cracks: the whole bend gathers in what the score leaves, and shaking opens it "
-        "further. Do not score what carries or shakes, nor mark bend lines with a scriber; a pencil will do, "
-        "of soft lead on steel only."
+        said(
+            "A scored bend line cracks: the whole bend gathers in what the score leaves, and shaking opens "
+            "it further. Do not score what carries or shakes, nor mark bend lines with a scriber; a pencil "
+            "will do, of soft lead on steel only."
+        )
     )
 
 

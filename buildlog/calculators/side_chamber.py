@@ -98,6 +98,7 @@ from buildlog.kinds.declaration import (
     given_together,
 )
 from buildlog.physics import acoustics, air, compressible, exhaust_waves
+from buildlog.said import said
 
 KIND = "side_chamber"
 
@@ -599,8 +600,10 @@ def _chamber(
     working.limit(
         "lumping_error",
         most=0.02,
-        says="The neck is long for a plug of air. Its frequency has been set right for that, but the band is "
-        "wider than given, by about one and a half times that error.",
+        says=said(
+            "The neck is long for a plug of air. Its frequency has been set right for that, but the band is "
+            "wider than given, by about one and a half times that error."
+        ),
     )
     outputs["chamber_in_wavelengths"] = working.step(
         "chamber_in_wavelengths",
@@ -613,7 +616,9 @@ def _chamber(
     working.limit(
         "chamber_in_wavelengths",
         most=1 / 8,
-        says="The chamber is not small against the wavelength: its shape counts, and the frequency is rough.",
+        says=said(
+            "The chamber is not small against the wavelength: its shape counts, and the frequency is rough."
+        ),
     )
     outputs["helmholtz_revs"] = _revs("helmholtz_revs", frequency, orders, given["rev_limit"], working)
     outputs["helmholtz_firing_revs"] = working.step(
@@ -763,8 +768,10 @@ def _kept_back(
         working.limit(
             "helmholtz_bandwidth",
             most=mouth.frequency,
-            says="The band [may be|is] wider than the chamber's own frequency: it reaches to where the neck "
-            "is no plug of air any more, and its upper end is a guess.",
+            says=said(
+                "The band [may be|is] wider than the chamber's own frequency: it reaches to where the neck "
+                "is no plug of air any more, and its upper end is a guess."
+            ),
         )
     else:
         width = working.step(
@@ -850,12 +857,17 @@ def _place(given: Mapping[str, Any], mouth: _Mouth, sound: float, working: Worki
         frequency=mouth.frequency,
         travel_time=time,
     )
-    what = {"helmholtz": "chamber", "quarter_wave": "branch"}[mouth.prefix]
-    working.limit(
-        name,
-        least=sqrt(0.5),
-        says=f"The {what} sits where the duct's standing wave has little pressure, and does less there.",
-    )
+    working.limit(name, least=sqrt(0.5), says=_LITTLE_PRESSURE[mouth.prefix])
+
+
+_LITTLE_PRESSURE = {
+    "helmholtz": said(
+        "The chamber sits where the duct's standing wave has little pressure, and does less there."
+    ),
+    "quarter_wave": said(
+        "The branch sits where the duct's standing wave has little pressure, and does less there."
+    ),
+}
 
 
 def _met(given: Mapping[str, Any], outputs: Outputs) -> str:

@@ -88,6 +88,7 @@ from buildlog.kinds.declaration import (
 )
 from buildlog.kinds.keys import value_keys
 from buildlog.physics import air, drain, drops, scoop
+from buildlog.said import said
 
 KIND = "splash_trap"
 
@@ -492,7 +493,7 @@ def _limit(updraught: float, state: dict[str, float], working: Working, outputs:
             "largest_drop_carried", drops.largest_drop_carried, source="beard", updraught=equal, **state
         )
     except NoSolution as none:
-        working.remark(f"There is no largest drop carried: {none.help}.")
+        working.remark(said("There is no largest drop carried: {help}.", help=said(none.help)))
         return [none.help]
     return [f"drops up to {limit * 1000:.2f} mm are carried"]
 
@@ -529,8 +530,10 @@ def _drain(given: Mapping[str, Any], state: Mapping[str, float], working: Workin
     working.limit(
         "head_left",
         least=0.0,
-        says="The suction [may hold|holds] up all of the water: the chamber then drains only when the engine "
-        "slows. Raise the head, or lower the suction.",
+        says=said(
+            "The suction [may hold|holds] up all of the water: the chamber then drains only when the engine "
+            "slows. Raise the head, or lower the suction."
+        ),
     )
     if "water_flow" in given and head > 0:
         needed = outputs["drain_diameter_needed"] = working.step(
@@ -547,7 +550,9 @@ def _drain(given: Mapping[str, Any], state: Mapping[str, float], working: Workin
             working.limit(
                 "drain_diameter_needed",
                 most=bore,
-                says="The drain that is there [may be|is] smaller than water_flow needs: the chamber fills.",
+                says=said(
+                    "The drain that is there [may be|is] smaller than water_flow needs: the chamber fills."
+                ),
             )
     if "drain_diameter" in given:
         outputs["drain_flow"] = working.step(
@@ -572,10 +577,12 @@ def _drain(given: Mapping[str, Any], state: Mapping[str, float], working: Workin
         working.limit(
             "capillary_head",
             most=head,
-            says="A skin of water over the drain [may hold|holds] back the whole head: make the hole larger.",
+            says=said(
+                "A skin of water over the drain [may hold|holds] back the whole head: make the hole larger."
+            ),
         )
     if bore < _SMALL_HOLE:
-        working.remark("A drain under 6 mm is closed by dirt: look at it after every wet run.")
+        working.remark(said("A drain under 6 mm is closed by dirt: look at it after every wet run."))
 
 
 def conclude(given: Mapping[str, Any], values: Mapping[str, Any]) -> dict[str, str]:

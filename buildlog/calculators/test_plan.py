@@ -346,7 +346,10 @@ def _planned(given: Mapping[str, Any], needed: float, working: Working) -> float
     runs = working.step("runs_planned", trials.planned, source="order", runs=float(given["runs"]))
     if even and runs % 2:
         working.remark(
-            f"With {runs:.0f} runs of each a steady drift does not cancel: it wants an even number."
+            said(
+                "With {runs} runs of each a steady drift does not cancel: it wants an even number.",
+                runs=f"{runs:.0f}",
+            )
         )
     return runs
 
@@ -374,8 +377,11 @@ def _shown(given: Mapping[str, Any], effect: float, unit: str, working: Working,
     working.limit(
         "power_planned",
         least=power,
-        says=f"With {runs:.0f} runs of each the change [may be missed|will be missed] more often than you "
-        "allow: look for a larger one, lessen the scatter, or find time for more.",
+        says=said(
+            "With {runs} runs of each the change [may be missed|will be missed] more often than you "
+            "allow: look for a larger one, lessen the scatter, or find time for more.",
+            runs=f"{runs:.0f}",
+        ),
     )
 
 
@@ -398,7 +404,7 @@ def _drift(
         "drift_in_difference",
         least=-change / 2,
         most=change / 2,
-        says="By this order the drift alone [may look|looks] like half of the change or more.",
+        says=said("By this order the drift alone [may look|looks] like half of the change or more."),
     )
 
 

@@ -151,6 +151,7 @@ from buildlog.kinds.logs import Log
 from buildlog.kinds.models.passages import Broken, Passage, Wanted, find_passages, why_none
 from buildlog.kinds.models.readings import Sample, effective_freedom, sample_of, student_t
 from buildlog.physics import timing
+from buildlog.said import said
 
 KIND = "timed_run"
 
@@ -402,7 +403,7 @@ _USUAL_SMOOTHING = 0.3
 _REMEMBERS = 0.6
 _MOST_TRACES = 12
 _MOST_POINTS = 200
-_WANTS_TWO = "the scatter of one run is not known"
+_WANTS_TWO = said("the scatter of one run is not known")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -607,9 +608,15 @@ def _say_how_slow(logs: Sequence[Log], passages: Iterable[Passage], working: Wor
         return
     worst = max(2 * passage.doubt for passage in passages)
     working.remark(
-        f"{slowest.file or 'The log'} has {slowest.rate:.2g} rows a second, and five or more are wanted: a "
-        f"run is known to ± {worst:.2g} s by its rows alone, and two that differ by less than "
-        f"{1.4 * worst:.2g} s are not told apart."
+        said(
+            "{log} has {rate} rows a second, and five or more are wanted: a "
+            "run is known to ± {worst} s by its rows alone, and two that differ by less than "
+            "{apart} s are not told apart.",
+            log=slowest.file or said("The log"),
+            rate=f"{slowest.rate:.2g}",
+            worst=f"{worst:.2g}",
+            apart=f"{1.4 * worst:.2g}",
+        )
     )
 
 
@@ -626,11 +633,18 @@ def _say_what_smoothing_does(
         if (once_more := _smoothed_once_more(log, span)) is not None
         for before, after in zip(_whole(log, span), once_more, strict=True)
     ]
-    what = f"make such a run some {max(longer):.2g} s longer" if longer else "make such a run longer"
+    if longer:
+        what = said("make such a run some {longer} s longer", longer=f"{max(longer):.2g}")
+    else:
+        what = said("make such a run longer")
     working.remark(
-        f"From a stand, a receiver that smooths is late at the end and not yet at the start. One with a time "
-        f"constant of {_USUAL_SMOOTHING:g} s would {what} than it was. That is not in ±: no log of that "
-        "receiver alone shows it."
+        said(
+            "From a stand, a receiver that smooths is late at the end and not yet at the start. One with a "
+            "time constant of {constant} s would {what} than it was. That is not in ±: no log of "
+            "that receiver alone shows it.",
+            constant=f"{_USUAL_SMOOTHING:g}",
+            what=what,
+        )
     )
 
 
@@ -675,14 +689,19 @@ def _say_what_remembers(passages: Sequence[Passage], working: Working) -> None:
     told = [end.keeps for end in crossings if end.keeps is not None]
     if told and median(told) >= _REMEMBERS:
         working.remark(
-            "What the speed is off a smooth curve goes on from row to row (each keeps "
-            f"{100 * median(told):.0f} % of the one before): noise of a receiver that smooths, or a pull "
-            "that is not smooth itself. It is in ± of a single run."
+            said(
+                "What the speed is off a smooth curve goes on from row to row (each keeps "
+                "{share} % of the one before): noise of a receiver that smooths, or a pull "
+                "that is not smooth itself. It is in ± of a single run.",
+                share=f"{100 * median(told):.0f}",
+            )
         )
     if len(told) < len(crossings):
         working.remark(
-            "At some crossings the pull goes on for too few rows to tell whether noise goes on from row to "
-            "row, as of a receiver that smooths: ± of a single run takes it that it does not."
+            said(
+                "At some crossings the pull goes on for too few rows to tell whether noise goes on from row "
+                "to row, as of a receiver that smooths: ± of a single run takes it that it does not."
+            )
         )
 
 
@@ -743,7 +762,11 @@ def _driven(given: Mapping[str, Any], working: Working) -> list[dict[str, Any]]:
         raise NoSolution("stopwatch", "no reading", "one run or more")
     if len(driven) < len(rows):
         working.remark(
-            f"Not driven, or not read: {len(rows) - len(driven)} of {len(rows)} rows of the sheet."
+            said(
+                "Not driven, or not read: {missing} of {rows} rows of the sheet.",
+                missing=len(rows) - len(driven),
+                rows=len(rows),
+            )
         )
     return driven
 
@@ -763,7 +786,12 @@ def _summed_up(
     if ways:
         _both_directions(key, span, ways, working, results)
     elif len(runs) < 2:
-        working.remark(f"One run: {_WANTS_TWO}, so that it has no mean and shows no change against another.")
+        working.remark(
+            said(
+                "One run: {wants_two}, so that it has no mean and shows no change against another.",
+                wants_two=_WANTS_TWO,
+            )
+        )
     else:
         standard = _sample(runs).half_width() / 2
         _mean("mean_time", "deviation", key, runs, standard, working, results)

@@ -121,6 +121,7 @@ from buildlog.physics import bends, cutting, tube
 from buildlog.physics.bends import Place, Span
 from buildlog.physics.cutting import CutPlan
 from buildlog.physics.tube import MATERIALS
+from buildlog.said import said
 
 KIND = "tube_set"
 
@@ -1138,7 +1139,7 @@ def _buy(
     for sort in stock.values():
         cut = [piece for piece in _all(pieces) if piece.stock is sort]
         if not cut:
-            working.remark(f"Nothing is cut from {sort.name}.")
+            working.remark(said("Nothing is cut from {stock}.", stock=sort.name))
             continue
         lost = _lost(given, sort, working)
         plan = _plan(sort, lost, cut)
@@ -1148,8 +1149,12 @@ def _buy(
             _place(sort, lost, one, working, places)
         if not plan.is_proven:
             working.remark(
-                f"The search for fewer of {sort.name} was given up: there is no doing with fewer than "
-                f"{plan.least}, but {plan.least} may not do."
+                said(
+                    "The search for fewer of {stock} was given up: there is no doing with fewer than "
+                    "{least}, but {least} may not do.",
+                    stock=sort.name,
+                    least=plan.least,
+                )
             )
     outputs |= {**bought, **places}
 
@@ -1160,7 +1165,10 @@ def _lost(given: Mapping[str, Any], sort: _Stock, working: Working) -> float:
         return float(given["kerf"])
     if given["kerf"] >= sort.radius - sort.outer_diameter / 2:
         working.remark(
-            f"The saw's cut is wider than the inside radius of {sort.name}: no two pieces are cut from one."
+            said(
+                "The saw's cut is wider than the inside radius of {stock}: no two pieces are cut from one.",
+                stock=sort.name,
+            )
         )
         return sort.angle
     return working.step(
@@ -1352,8 +1360,11 @@ def _keep_ends(given: Mapping[str, Any], gaps: Mapping[str, float], working: Wor
             key,
             most=given["ends_within"],
             together="gap_at_end",
-            says=f"The end of {names[key]} [may be|is] further from its place than ends_within, as others "
-            "may be: tack the last bend in place.",
+            says=said(
+                "The end of {tube} [may be|is] further from its place than ends_within, as others "
+                "may be: tack the last bend in place.",
+                tube=names[key],
+            ),
         )
 
 
@@ -1433,8 +1444,10 @@ def _walls(
         return
     outputs["outside_wall"] = walls
     working.remark(
-        "The outside of a bend is thinner than its stock: turn down the heat where a weld crosses it, and do "
-        "not dress the weld flush there."
+        said(
+            "The outside of a bend is thinner than its stock: turn down the heat where a weld crosses it, "
+            "and do not dress the weld flush there."
+        )
     )
     for key in walls if "least_wall" in given else ():
         working.limit(
@@ -1442,8 +1455,11 @@ def _walls(
             key,
             least=given["least_wall"],
             together="outside_wall",
-            says=f"The outside of {stock[key].name} [may be|is] thinner than least_wall: take a larger "
-            "radius or a thicker wall.",
+            says=said(
+                "The outside of {stock} [may be|is] thinner than least_wall: take a larger "
+                "radius or a thicker wall.",
+                stock=stock[key].name,
+            ),
         )
 
 
@@ -1492,7 +1508,7 @@ def _compare(given: Mapping[str, Any], working: Working, outputs: Outputs) -> No
         working.limit(
             "spread",
             most=given["equal_within"],
-            says="The compared tubes [may differ|differ] by more than equal_within.",
+            says=said("The compared tubes [may differ|differ] by more than equal_within."),
         )
 
 

@@ -87,6 +87,7 @@ from buildlog.kinds.declaration import (
 )
 from buildlog.kinds.keys import row_keys
 from buildlog.physics import balance
+from buildlog.said import said
 
 KIND = "weight_balance"
 
@@ -613,8 +614,10 @@ def _adjusted(read: Mapping[str, Any], working: Working) -> Outputs:
     # Three roundings by half a step each are one and a half.
     if "scale_interval" in read and abs(closure) > 1.5 * read["scale_interval"]:
         working.remark(
-            "Axles and whole car differ by more than rounding can: the ground beside the weighbridge is not "
-            "level, a brake was on, or somebody got in or out."
+            said(
+                "Axles and whole car differ by more than rounding can: the ground beside the weighbridge is "
+                "not level, a brake was on, or somebody got in or out."
+            )
         )
     axles = {
         name: working.step(
@@ -663,13 +666,17 @@ def _height(given: Mapping[str, Any], loads: Mapping[str, float], total: float, 
     working.limit(
         "low_axle_gain",
         least=0.0,
-        says="The low axle [may have|has] gained nothing when the other was raised: the centre of "
-        "gravity would "
-        "lie no higher than the wheel centres. Few cars are so low. Read it again.",
+        says=said(
+            "The low axle [may have|has] gained nothing when the other was raised: the centre of "
+            "gravity would "
+            "lie no higher than the wheel centres. Few cars are so low. Read it again."
+        ),
     )
     working.remark(
-        "The height holds if the suspension was blocked, the wheels turned freely and the tank was full or "
-        "empty."
+        said(
+            "The height holds if the suspension was blocked, the wheels turned freely and the tank was full "
+            "or empty."
+        )
     )
     height = working.step(
         "centre_of_gravity_height",
@@ -708,7 +715,7 @@ def _after(given: Mapping[str, Any], before: Outputs, working: Working) -> Outpu
     }
     if "centre_of_gravity_height" in axes and not all("z" in row for row in rows):
         del axes["centre_of_gravity_height"]
-        working.remark("A change has no z, so that the height after the changes is not known.")
+        working.remark(said("A change has no z, so that the height after the changes is not known."))
     total = _number(before["total_mass"])
     mass, places = total, {name: value for name, (value, _) in axes.items()}
     for number, row in enumerate(rows, start=1):

@@ -115,6 +115,7 @@ from buildlog.kinds.keys import row_keys
 from buildlog.kinds.models import tyre_model
 from buildlog.physics import drivetrain, tyres, wheels
 from buildlog.physics.tyre_sizes import TyreSize
+from buildlog.said import said
 
 KIND = "wheel_fit"
 
@@ -801,8 +802,10 @@ def _speedometer(
         )
     if before.circumference is None or after.circumference is None:
         working.remark(
-            "Nothing is said of the speedometer: for a tyre that is no radial of a known size both rolling "
-            "circumferences have to be measured."
+            said(
+                "Nothing is said of the speedometer: for a tyre that is no radial of a known size both "
+                "rolling circumferences have to be measured."
+            )
         )
         return
     ratio = outputs["indicated_over_true"] = working.step(
@@ -824,10 +827,23 @@ def _speedometer(
         )
     if ratio < 1:
         working.remark(
-            "Against standard the speedometer now reads less. UN Regulation No. 39 allows no reading below "
-            "the true speed; most read too much as standard, by an amount that only a measurement tells: "
-            "have it checked."
+            said(
+                "Against standard the speedometer now reads less. UN Regulation No. 39 allows no reading "
+                "below the true speed; most read too much as standard, by an amount that only a measurement "
+                "tells: have it checked."
+            )
         )
+
+
+_GAPS = {
+    "rim_clearance_inside": said("Rim clearance inside"),
+    "rim_clearance_outside": said("Rim clearance outside"),
+    "tyre_clearance_inside": said("Tyre clearance inside"),
+    "tyre_clearance_outside": said("Tyre clearance outside"),
+    "arch_clearance": said("Arch clearance"),
+    "hub_face_to_strut": said("Strut clearance"),
+    "hub_face_to_wing": said("Wing clearance"),
+}
 
 
 def _clearances(given: Mapping[str, Any], moved: _Moved, working: Working, outputs: Outputs) -> None:
@@ -845,7 +861,7 @@ def _clearances(given: Mapping[str, Any], moved: _Moved, working: Working, outpu
         if part:
             movement = _with_camber(f"movement of {name}", part, moved.along[part], given, working)
         left = outputs[f"{name}_left"] = _left(f"{name}_left", "", given[name], movement, working)
-        _near(f"{name}_left", "", left, name.replace("_", " ").capitalize(), least, working)
+        _near(f"{name}_left", "", left, _GAPS[name], least, working)
     if given_together(given, ("lock_clearance", "full_lock")):
         movement = working.step(
             "movement at full lock",
@@ -857,7 +873,7 @@ def _clearances(given: Mapping[str, Any], moved: _Moved, working: Working, outpu
         )
         left = _left("lock_clearance_left", "", given["lock_clearance"], movement, working)
         outputs["lock_clearance_left"] = left
-        _near("lock_clearance_left", "", left, "At full lock", _RUBBER, working)
+        _near("lock_clearance_left", "", left, said("At full lock"), _RUBBER, working)
 
 
 def _with_camber(
@@ -907,7 +923,7 @@ def _from_hub_face(
         left = outputs[f"{part}_clearance_left"] = _left(
             f"{part}_clearance_left", "", given[name], reach, working
         )
-        _near(f"{part}_clearance_left", "", left, f"{part.capitalize()} clearance", _RUBBER, working)
+        _near(f"{part}_clearance_left", "", left, _GAPS[name], _RUBBER, working)
 
 
 def _left(output: str, key: str, clearance: float, movement: float, working: Working) -> float:
@@ -924,11 +940,15 @@ def _near(output: str, key: str, left: float, name: str, least: float, working: 
     """The caution of a gap: what is left, less its uncertainty, keeps to its limit."""
     room = f"{least * 1000:g} mm"
     if left <= 0:
-        says = f"{name}: it touches. Do not drive it so."
+        says = said("{name}: it touches. Do not drive it so.", name=name)
     elif left < least:
-        says = f"{name}: less than {room} is left. Do not drive it so."
+        says = said("{name}: less than {room} is left. Do not drive it so.", name=name, room=room)
     else:
-        says = f"{name}: less than {room} [may be|is] left. Try it, and measure, before you drive it so."
+        says = said(
+            "{name}: less than {room} [may be|is] left. Try it, and measure, before you drive it so.",
+            name=name,
+            room=room,
+        )
     working.limit(output, key, least=least, says=says)
 
 
@@ -971,27 +991,43 @@ def _approved(given: Mapping[str, Any], outputs: Outputs, working: Working) -> s
             "measuring_rim", wheels.measuring_rim, source="iso-4000-1", **size
         )
     if given_together(given, ("narrowest_rim", "widest_rim"), "the maker's card gives both"):
-        narrowest, widest, source = given["narrowest_rim"], given["widest_rim"], "the maker's card"
+        narrowest, widest = given["narrowest_rim"], given["widest_rim"]
+        source = said("the maker's card")
         if narrowest > widest:
             raise InputsConflict(
                 "narrowest_rim", f"{narrowest / _INCH:g} in", f"at most widest_rim, {widest / _INCH:g} in"
             )
     elif not size or size["aspect_ratio"] < 0.345:
-        working.remark("Which rims this tyre may sit on is not known here: its maker's card says it.")
+        working.remark(said("Which rims this tyre may sit on is not known here: its maker's card says it."))
         return "not known here: ask the tyre's maker which rims are allowed"
     else:
         narrowest = working.step("narrowest_rim", wheels.narrowest_rim, source="etrto", **size)
         widest = working.step("widest_rim", wheels.widest_rim, source="etrto", **size)
-        source = "usual for the size; the maker's card rules"
+        source = said("usual for the size; the maker's card rules")
     outputs["narrowest_rim"], outputs["widest_rim"] = narrowest, widest
     low, high, rim = (round(width / _INCH, 3) for width in (narrowest, widest, given["rim_width"]))
     if low <= rim <= high:
         return f"allowed: {rim:g} in lies within {low:g} to {high:g} in ({source})"
+    values = {"low": f"{low:g}", "high": f"{high:g}", "source": source}
     working.remark(
-        f"The rim is too {'narrow' if rim < low else 'wide'} for this tyre: {low:g} to {high:g} in "
-        f"({source}). Do not fit it."
+        said(
+            "The rim is too narrow for this tyre: {low} to {high} in ({source}). Do not fit it.",
+            **values,
+        )
+        if rim < low
+        else said(
+            "The rim is too wide for this tyre: {low} to {high} in ({source}). Do not fit it.",
+            **values,
+        )
     )
     return f"not allowed: {rim:g} in lies outside {low:g} to {high:g} in ({source})"
+
+
+_LOWER = {
+    "load": said("The new tyre carries a lower load rating than the standard one."),
+    "speed": said("The new tyre carries a lower speed rating than the standard one."),
+    "load and speed": said("The new tyre carries a lower load and speed rating than the standard one."),
+}
 
 
 def _indices(standard: TyreSize | None, tyre: TyreSize | None, working: Working) -> str:
@@ -1000,7 +1036,9 @@ def _indices(standard: TyreSize | None, tyre: TyreSize | None, working: Working)
         return "not compared: a tyre that is given as measured says neither load nor speed"
     if standard.load is None or tyre.load is None or standard.speed_limit is None or tyre.speed_limit is None:
         if standard.load is not None or tyre.load is not None:
-            working.remark("Load index and speed symbol are not compared: one of the tyres is given without.")
+            working.remark(
+                said("Load index and speed symbol are not compared: one of the tyres is given without.")
+            )
         return "not compared: give both tyres with load index and speed symbol"
     low = [
         what
@@ -1011,7 +1049,7 @@ def _indices(standard: TyreSize | None, tyre: TyreSize | None, working: Working)
         if new < old
     ]
     if low:
-        working.remark(f"The new tyre carries a lower {' and '.join(low)} rating than the standard one.")
+        working.remark(_LOWER[" and ".join(low)])
         return f"lower {' and '.join(low)} rating than the standard tyre"
     return "not below the standard tyre's"
 

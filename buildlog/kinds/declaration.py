@@ -36,7 +36,7 @@ from buildlog.kinds.forms import (
     Whole,
 )
 from buildlog.kinds.titles import words_of
-from buildlog.said import said
+from buildlog.said import Said, said
 
 __all__ = (
     "OWN_DIMENSION",
@@ -168,7 +168,7 @@ class Working:
     """
 
     steps: list[Step] = field(default_factory=list)
-    remarks: list[str] = field(default_factory=list)
+    remarks: list[Said] = field(default_factory=list)
     limits: list[Limit] = field(default_factory=list)
     sureness: list[Sureness] = field(default_factory=list)
     shifts: Mapping[str, float] = field(default_factory=dict)
@@ -241,7 +241,7 @@ class Working:
             values[name] = self.step(name, formula, source=source, **taken)
         return values[name]
 
-    def remark(self, text: str) -> None:
+    def remark(self, text: Said) -> None:
         """Something the reader must know of this result (what a model leaves out, say)."""
         if self.noted and text not in self.remarks:
             self.remarks.append(text)
@@ -251,7 +251,7 @@ class Working:
         output: str,
         key: str = "",
         *,
-        says: str,
+        says: Said,
         least: float | None = None,
         most: float | None = None,
         together: str = "",
@@ -267,8 +267,8 @@ class Working:
             Limit(output=output, key=key, least=least, most=most, says=says, together=together, surely=surely)
         )
 
-    def how_sure(self, output: str, key: str = "", *, says: str) -> None:
-        """A remark with the uncertainty of a result in it, as `{uncertainty}` and `{digit}`."""
+    def how_sure(self, output: str, key: str = "", *, says: Said) -> None:
+        """A remark with the uncertainty of a result in it: `UNCERTAINTY` and `DIGIT` stand for it."""
         self.sureness.append(Sureness(output=output, key=key, says=says))
 
 

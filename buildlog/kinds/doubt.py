@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass, replace
 from math import sqrt
 
 from buildlog.figures.units import Unit
-from buildlog.said import said
+from buildlog.said import Said, said, worded
 
 METHOD = "method:"
 """How the origin of a contribution begins that no input makes, but the method."""
-_WORDINGS = re.compile(r"\[([^\[\]|]*)\|([^\[\]|]*)\]")
-"""Two wordings of a limit's sentence: where its value may be beyond it, and where it is."""
+UNCERTAINTY, DIGIT = "{uncertainty}", "{digit}"
+"""What stands in a text for the expanded uncertainty of a result until that is known, and for the place of
+its first digit."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -84,7 +84,7 @@ class Limit:
     key: str = ""
     least: float | None = None
     most: float | None = None
-    says: str
+    says: Said
     together: str = ""
     surely: bool = False
 
@@ -105,16 +105,16 @@ class Limit:
         """Whether nothing between these two keeps to it."""
         return (self.least is not None and high < self.least) or (self.most is not None and low > self.most)
 
-    def sentence(self, low: float, high: float) -> str:
+    def sentence(self, low: float, high: float) -> Said:
         """What is told of a value that lies between these two."""
-        return _WORDINGS.sub(r"\2" if self.is_broken(low, high) else r"\1", self.says)
+        return worded(self.says, 2 if self.is_broken(low, high) else 1)
 
 
 @dataclass(frozen=True, kw_only=True)
 class Sureness:
-    """What a reader is told of how well a result is known: `says` is a sentence with `{uncertainty}` for its
-    expanded uncertainty and `{digit}` for the place of that one's first digit."""
+    """What a reader is told of how well a result is known: `says` is a sentence with `UNCERTAINTY` for its
+    expanded uncertainty and `DIGIT` for the place of that one's first digit among its values."""
 
     output: str
     key: str = ""
-    says: str
+    says: Said

@@ -16,7 +16,7 @@ from buildlog.kinds.doubt import METHOD, Doubt, Limit
 from buildlog.kinds.kind import Kind
 from buildlog.kinds.money import CURRENCY, output_in
 from buildlog.kinds.pattern import Pattern
-from buildlog.said import listed, said
+from buildlog.said import Said, listed, said
 
 BENT = "²"
 """How the origin of a contribution ends that goes with the square of an error, where a result is curved."""
@@ -240,19 +240,26 @@ class Simulation:
         return sqrt(0.02275 * 0.97725 / self.draws) / 0.05399 / 2
 
     @property
-    def remarks(self) -> tuple[str, ...]:
+    def remarks(self) -> tuple[Said, ...]:
         """What a reader has to know of it."""
-        said = [
-            f"The uncertainty of {name.replace('_', ' ')} reaches beyond what it can be; it was cut there."
+        told = [
+            said(
+                "The uncertainty of {name} reaches beyond what it can be; it was cut there.",
+                name=said(name.replace("_", " ")),
+            )
             for name in self.cut
         ]
         if self.without_result:
-            said.append(
-                f"In {self.without_result} of {self.draws} draws of the inputs from their uncertainty the "
-                "calculation has no result: it would refuse such inputs, so near are they to where it ends. "
-                "The uncertainty is that of the other draws."
+            told.append(
+                said(
+                    "In {without} of {draws} draws of the inputs from their uncertainty the calculation has "
+                    "no result: it would refuse such inputs, so near are they to where it ends. The "
+                    "uncertainty is that of the other draws.",
+                    without=self.without_result,
+                    draws=self.draws,
+                )
             )
-        return tuple(said)
+        return tuple(told)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -15,7 +15,7 @@ from markupsafe import Markup, escape
 
 from buildlog.book.book import Book, Page
 from buildlog.reading.words import ENGLISH, Words, words_for
-from buildlog.said import PLACEHOLDER, Said, fill
+from buildlog.said import PLACEHOLDER, Said, choose, fill
 
 _ENGLISH_MARK = Markup(' lang="en"')
 _LETTER = re.compile(r"[^\W\d_]")
@@ -53,7 +53,7 @@ def say(text: str, /, **values: object) -> str:
     if isinstance(text, Said):
         if text.template not in texts and _LETTER.search(PLACEHOLDER.sub("", text.template)):
             return foreign(text)
-        return _filled(texts.get(text.template, text.template), text.values)
+        return _filled(choose(texts.get(text.template, text.template), text.wording), text.values)
     return _filled(texts.get(text, text), values)
 
 

@@ -6,8 +6,9 @@ from __future__ import annotations
 import pytest
 
 from buildlog.book.limits import remarks_of_limits, remarks_of_sureness
-from buildlog.kinds.doubt import Limit, Sureness
+from buildlog.kinds.doubt import DIGIT, UNCERTAINTY, Limit, Sureness
 from buildlog.kinds.results import Value
+from buildlog.said import said
 
 
 def torque(si: float, expanded: float = 0.0, **more: float) -> Value:
@@ -62,17 +63,17 @@ def test_what_a_monte_carlo_found_counts_by_its_interval() -> None:
 
 
 def test_of_several_together_the_one_furthest_beyond_is_told() -> None:
-    limits = [Limit(output=name, least=10.0, says=f"{name}.", together="t") for name in "abc"]
+    limits = [Limit(output=name, least=10.0, says=said("{name}.", name=name), together="t") for name in "abc"]
     values = {"a": torque(9.5), "b": torque(7.0), "c": torque(9.0)}
     assert list(remarks_of_limits(limits, values)) == ["b."]
-    apart = [Limit(output=name, least=10.0, says=f"{name}.") for name in "abc"]
+    apart = [Limit(output=name, least=10.0, says=said("{name}.", name=name)) for name in "abc"]
     assert list(remarks_of_limits(apart, values)) == ["a.", "b.", "c."]
     assert list(remarks_of_limits(limits, {"c": torque(9.0), "b": torque(9.0)})) == ["b."]
 
 
 @pytest.mark.parametrize("values", [{}, {"y": "words"}, {"y": {"1": torque(1.0)}}, {"y": {"2": "words"}}])
 def test_what_is_not_there_keeps_to_everything(values: dict[str, object]) -> None:
-    limit = Limit(output="y", key="2", least=10.0, says="It slips.")
+    limit = Limit(output="y", key="2", least=10.0, says=said("It slips."))
     assert list(remarks_of_limits([limit], values)) == []
     assert list(remarks_of_limits([limit], {"y": {"2": torque(1.0)}})) == ["It slips."]
 
@@ -87,7 +88,9 @@ def test_what_is_not_there_keeps_to_everything(values: dict[str, object]) -> Non
     ],
 )
 def test_how_well_a_result_is_known(expanded: float, words: str) -> None:
-    sureness = Sureness(output="y", says="known to {uncertainty}, by {digit}")
+    sureness = Sureness(
+        output="y", says=said("known to {uncertainty}, by {digit}", uncertainty=UNCERTAINTY, digit=DIGIT)
+    )
     remarks = list(remarks_of_sureness([sureness], {"y": torque(100.0, expanded)}))
     assert [remark.replace("\u00a0", " ") for remark in remarks] == ([words] if words else [])
     assert list(remarks_of_sureness([sureness], {})) == []

@@ -44,7 +44,7 @@ def run(working: Working | None = None, **changes: Any) -> dict[str, Any]:
 def told(**changes: Any) -> list[str]:
     working = Working()
     run(working, **changes)
-    return working.remarks
+    return list(working.remarks)
 
 
 def log(*values: float, step: float = 10.0) -> Log:

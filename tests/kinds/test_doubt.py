@@ -12,6 +12,7 @@ from buildlog.book.propagation import propagate
 from buildlog.book.uncertainty import Model
 from buildlog.kinds.declaration import Doubt, Limit, Outputs, Working
 from buildlog.kinds.results import Value
+from buildlog.said import said
 
 LOSS = Doubt(name="loss", about="loss of a bend", source="idelchik", relative=0.2)
 LENGTH = Doubt(name="length", about="end correction", source="levine", absolute=0.002, limits=True)
@@ -47,21 +48,21 @@ def test_independent_errors_of_one_doubt_add_in_squares() -> None:
 
 
 @pytest.mark.parametrize(
-    ("si", "spread", "said"),
+    ("si", "spread", "times"),
     [(0.0051, 0.0, 0), (0.0049, 0.0, 1), (0.0051, 0.003, 1), (0.0111, 0.003, 0)],
 )
-def test_a_limit_counts_the_uncertainty(si: float, spread: float, said: int) -> None:
-    limit = Limit(output="gap", least=0.005, says="Less than 5 mm may be left.")
+def test_a_limit_counts_the_uncertainty(si: float, spread: float, times: int) -> None:
+    limit = Limit(output="gap", least=0.005, says=said("Less than 5 mm may be left."))
     value = Value(si=si, dimension="length", unit="mm", decimals=1, contributions={"x": spread})
     told = list(remarks_of_limits([limit], {"gap": value}))
-    assert len(told) == said
-    if spread and said:
+    assert len(told) == times
+    if spread and times:
         assert "5.1 mm with ± 6.0 mm" in told[0].replace("\u00a0", " ")
 
 
 def test_a_limit_counts_the_nearer_end_of_a_lopsided_interval() -> None:
     """U would be 6 mm to both sides; what is left is never less than nothing."""
-    limit = Limit(output="gap", least=0.0, says="It may touch.")
+    limit = Limit(output="gap", least=0.0, says=said("It may touch."))
     value = Value(
         si=0.001,
         dimension="length",
@@ -72,21 +73,21 @@ def test_a_limit_counts_the_nearer_end_of_a_lopsided_interval() -> None:
         high=0.012,
     )
     assert not list(remarks_of_limits([limit], {"gap": value}))
-    near = Limit(output="gap", least=0.0005, says="It may touch.")
+    near = Limit(output="gap", least=0.0005, says=said("It may touch."))
     (told,) = remarks_of_limits([near], {"gap": value})
     assert "1.0 mm, somewhere from 0.2 mm to 12.0 mm" in told.replace("\u00a0", " ")
 
 
 @pytest.mark.parametrize(
-    ("si", "spread", "said"),
+    ("si", "spread", "words"),
     [(0.96, 0.01, "slips"), (0.96, 0.03, "may slip"), (1.01, 0.01, "may slip"), (0.9, 0.0, "slips")],
 )
-def test_a_limit_is_told_as_sure_as_it_is(si: float, spread: float, said: str) -> None:
+def test_a_limit_is_told_as_sure_as_it_is(si: float, spread: float, words: str) -> None:
     """0.96 ± 0.02 is below 1 with all of its uncertainty (k = 2), 0.96 ± 0.06 need not be."""
-    limit = Limit(output="reserve", least=1.0, says="Worn, it [may slip|slips] under the torque.")
+    limit = Limit(output="reserve", least=1.0, says=said("Worn, it [may slip|slips] under the torque."))
     value = Value(si=si, dimension="ratio", unit="", decimals=2, contributions={"x": spread})
     (told,) = remarks_of_limits([limit], {"reserve": value})
-    assert told.startswith(f"Worn, it {said} under the torque.")
+    assert told.startswith(f"Worn, it {words} under the torque.")
 
 
 def test_of_limits_told_together_the_one_that_is_passed_furthest_is_told() -> None:
@@ -98,14 +99,20 @@ def test_of_limits_told_together_the_one_that_is_passed_furthest_is_told() -> No
 
     values = {"rise": {"1": pressure(50, 5), "2": pressure(60, 50), "3": pressure(5, 10)}}
     limits = [
-        Limit(output="rise", key=key, least=0.0, says=f"At {key} it may be below.", together="rise")
+        Limit(
+            output="rise",
+            key=key,
+            least=0.0,
+            says=said("At {key} it may be below.", key=key),
+            together="rise",
+        )
         for key in "123"
     ]
     (told,) = remarks_of_limits(limits, values)
     assert told.replace("\u00a0", " ").startswith("At 2 it may be below. It is 60 Pa with ± 100 Pa")
     apart = [Limit(output=one.output, key=one.key, least=0.0, says=one.says) for one in limits]
     assert len(list(remarks_of_limits(apart, values))) == 2
-    above = Limit(output="rise", key="1", most=45.0, says="Too much.")
+    above = Limit(output="rise", key="1", most=45.0, says=said("Too much."))
     assert above.beyond(40, 60) == 15.0
 
 

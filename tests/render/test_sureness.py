@@ -13,6 +13,7 @@ from buildlog.kinds.results import BlockResult, CaseResult, Simulation, Value
 from buildlog.render.sureness import sureness
 from buildlog.report.working import shown as in_working
 from buildlog.report.working import working_text
+from buildlog.said import said
 from tests.render.blocks import GEARING, compute, uncertain
 from tests.render.test_card import card
 
@@ -36,7 +37,7 @@ def block(most: float = 105.0, **changes: float) -> BlockResult:
         doubted={SLIP.origin: SLIP},
         origins={PLACE: "rolling circumference"},
         stated={PLACE: "1.752 ± 0.003 m"},
-        limits=(Limit(output="speed_at_limit", key="1", most=most, says="It may be too fast."),),
+        limits=(Limit(output="speed_at_limit", key="1", most=most, says=said("It may be too fast.")),),
         simulation=Simulation(draws=1000, seed=42) if changes else None,
     )
     return replace(plain, cases={case.name: one})

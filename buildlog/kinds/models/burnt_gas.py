@@ -14,6 +14,7 @@ from buildlog.diagnostics import InputsConflict, OutOfRange
 from buildlog.kinds.declaration import Choice, Doubt, Input, Number, Output, Source, Working
 from buildlog.kinds.models import filling
 from buildlog.physics import air, compressible, engine_air, exhaust_flow, gas
+from buildlog.said import said
 
 GAS_TEMPERATURE = Number(
     dimension="temperature",
@@ -190,15 +191,25 @@ class BurntGas:
     def _limit(self, fuel: str, working: Working) -> None:
         """Whether the mixture is one for load; petrol's ratio with another fuel in the tank is not."""
         needs = self._values["stoichiometric_air_fuel_ratio"]
-        asks = (
-            f"{fuel} burns completely with {needs:.1f} of air, is run under load with {RICH * needs:.1f} to "
-            f"{LEAN * needs:.1f}, and the block takes {needs / gas.RICHEST:.1f} to {needs / gas.LEANEST:.1f}."
+        asks = said(
+            "{fuel} burns completely with {complete} of air, is run under load with {least} to {most}, and "
+            "the block takes {richest} to {leanest}.",
+            fuel=fuel,
+            complete=f"{needs:.1f}",
+            least=f"{RICH * needs:.1f}",
+            most=f"{LEAN * needs:.1f}",
+            richest=f"{needs / gas.RICHEST:.1f}",
+            leanest=f"{needs / gas.LEANEST:.1f}",
         )
         working.limit(
-            "excess_air_ratio", most=LEAN, says=f"The mixture is lean for an engine under load: {asks}"
+            "excess_air_ratio",
+            most=LEAN,
+            says=said("The mixture is lean for an engine under load: {asks}", asks=asks),
         )
         working.limit(
-            "excess_air_ratio", least=RICH, says=f"The mixture is too rich for an engine under load: {asks}"
+            "excess_air_ratio",
+            least=RICH,
+            says=said("The mixture is too rich for an engine under load: {asks}", asks=asks),
         )
 
     def beside(self, working: Working) -> BurntGas:

@@ -16,6 +16,7 @@ from buildlog.kinds.declaration import Doubt, Outputs, Source, Working, given_to
 from buildlog.physics import air, drivetrain, gear_run, inertia_mass, road_load, torque_curve, traction, tyres
 from buildlog.physics.motion import Pull, Resistance, Span
 from buildlog.physics.torque_curve import TorqueCurve
+from buildlog.said import said
 
 COAST_DOWN = ("coast_down_constant", "coast_down_linear", "coast_down_quadratic")
 AMBIENT = ("altitude", "ambient_pressure", "ambient_temperature", "relative_humidity")
@@ -389,8 +390,11 @@ class Builder:
         values = self.values
         if not given_together(self.given, GRIP, "the tyres' limit needs all four"):
             self.working.remark(
-                f"Without {', '.join(GRIP)} the tyres are taken to hold everything: a powerful car starts "
-                "more slowly than said here."
+                said(
+                    "Without {join_grip} the tyres are taken to hold everything: a powerful car starts "
+                    "more slowly than said here.",
+                    join_grip=", ".join(GRIP),
+                )
             )
             return None
         axle = _AXLES[self.given["driven_axle"]]

@@ -17,6 +17,7 @@ from buildlog.kinds.models.car_model import Builder
 from buildlog.physics import cornering, course_run, gear_run, inertia_mass, road_load
 from buildlog.physics.course_run import BendSpan, Drive, Law, Leg, MadeWhenAsked
 from buildlog.physics.motion import Pull, Resistance, Span
+from buildlog.said import said
 
 TRANSFER = ("wheelbase", "centre_of_gravity_height")
 
@@ -76,8 +77,10 @@ class _CourseBuilder(Builder):
             self.leverage = sign * values["centre_of_gravity_height"] / values["wheelbase"]
         else:
             self.working.remark(
-                "Without wheelbase and centre_of_gravity_height no load moves between the axles: a "
-                "rear-drive car pulls out of corners better than said here, a front-drive one worse."
+                said(
+                    "Without wheelbase and centre_of_gravity_height no load moves between the axles: a "
+                    "rear-drive car pulls out of corners better than said here, a front-drive one worse."
+                )
             )
         level = self.resistance()
         self.forces, pulls = self.gears(level)

@@ -18,6 +18,7 @@ from buildlog.diagnostics import MissingInput, NoSolution
 from buildlog.kinds.logs import Log
 from buildlog.kinds.models.readings import COVERAGE, effective_count, effective_freedom, student_t
 from buildlog.physics.limits import not_negative
+from buildlog.said import listed, said
 
 if TYPE_CHECKING:
     import numpy as np
@@ -643,7 +644,7 @@ def causes_of(drives: Sequence[Drive]) -> str:
     for drive in drives:
         for cause, rows in drive.left_out.items():
             causes[cause] = causes.get(cause, 0) + rows
-    return ", ".join(f"{rows} {cause}" for cause, rows in causes.items())
+    return listed(said("{rows} {cause}", rows=rows, cause=said(cause)) for cause, rows in causes.items())
 
 
 def _no_row(name: str, drives: Sequence[Drive]) -> NoSolution:

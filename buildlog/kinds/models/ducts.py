@@ -15,6 +15,7 @@ from buildlog.diagnostics import OutOfRange
 from buildlog.kinds.declaration import Choice, Doubt, Input, Number, Source, Text, Working
 from buildlog.physics import compressible, fittings, network, pipes, scoop
 from buildlog.physics.duct_segments import SECTIONS, DuctLayout, DuctSegment
+from buildlog.said import said
 
 _MACH = 0.3
 _SLENDER, _SLENDEREST = 5, 2
@@ -774,8 +775,11 @@ class Ducting:
         )
         if flow < network.SLOW_FILTER * segment["rated_flow"]:
             self.working.remark(
-                f"Through {segment.key} goes less than a fifth of the flow that it is rated at: its loss "
-                "has a wider doubt."
+                said(
+                    "Through {segment} goes less than a fifth of the flow that it is rated at: its loss "
+                    "has a wider doubt.",
+                    segment=segment.key,
+                )
             )
         return self._doubted("loss", segment.key, loss, part.filter_factor(flow))
 
@@ -862,8 +866,13 @@ class Ducting:
         """Say where the flow is slower than what the formula of a segment was measured in."""
         if reynolds < part.low_reynolds:
             self.working.remark(
-                f"In {segment.key} the Reynolds number is {reynolds:.0f}, below the "
-                f"{part.low_reynolds:.0f} from which its loss is known: it has a wider doubt."
+                said(
+                    "In {segment} the Reynolds number is {reynolds}, below the "
+                    "{known_from} from which its loss is known: it has a wider doubt.",
+                    segment=segment.key,
+                    reynolds=f"{reynolds:.0f}",
+                    known_from=f"{part.low_reynolds:.0f}",
+                )
             )
 
     def _friction(self, segment: DuctSegment, reynolds: float, part: network.FlowPart) -> float:
@@ -888,11 +897,19 @@ class Ducting:
         """What is not in the loss at the two ends."""
         open_ends = [segment.key for segment in self.layout.first if segment.kind not in ("inlet", "filter")]
         if open_ends:
-            self.working.remark(f"The loss of entry into {', '.join(open_ends)} is not counted: no inlet.")
+            self.working.remark(
+                said(
+                    "The loss of entry into {segments} is not counted: no inlet.",
+                    segments=", ".join(open_ends),
+                )
+            )
         for last in self.layout.last:
             if last.after:
                 self.working.remark(
-                    f"After {last.key} the air still has its velocity: what becomes of it is not counted."
+                    said(
+                        "After {segment} the air still has its velocity: what becomes of it is not counted.",
+                        segment=last.key,
+                    )
                 )
 
     def in_order(self) -> dict[str, dict[str, float]]:

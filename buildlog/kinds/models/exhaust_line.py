@@ -26,6 +26,7 @@ from buildlog.physics import (
     tube,
 )
 from buildlog.physics.tube import GAUGES, MATERIALS
+from buildlog.said import said
 
 COLUMNS: Mapping[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "tube": (("length",), ("loss_coefficient", "roughness")),
@@ -304,7 +305,7 @@ class ExhaustLine:
         parted = [segment.pipes for segment in self.segments]
         if len(set(parted)) > 1:
             self.working.remark(
-                "Where like pipes part or meet no loss is counted but what loss_coefficient says there."
+                said("Where like pipes part or meet no loss is counted but what loss_coefficient says there.")
             )
 
     def _limits(self) -> None:
@@ -312,16 +313,23 @@ class ExhaustLine:
         for key, mach in self.by_segment["mach_number"].items():
             if mach >= 1:
                 self.working.remark(
-                    f"Segment {key} chokes at its end: the gas cannot go faster, and what is ahead of it "
-                    "takes whatever pressure drives the flow through."
+                    said(
+                        "Segment {key} chokes at its end: the gas cannot go faster, and what is ahead of it "
+                        "takes whatever pressure drives the flow through.",
+                        key=key,
+                    )
                 )
             else:
                 self.working.limit(
                     "mach_number",
                     key,
                     most=FAST,
-                    says=f"In segment {key} the gas [may go|goes] at more than Mach {FAST}: a little more "
-                    "flow costs much more pressure, and pulses choke it already.",
+                    says=said(
+                        "In segment {key} the gas [may go|goes] at more than Mach {mach}: a little more "
+                        "flow costs much more pressure, and pulses choke it already.",
+                        key=key,
+                        mach=FAST,
+                    ),
                 )
 
     def _exit_loss(self) -> None:
@@ -553,7 +561,11 @@ class ExhaustLine:
             heat_capacity_ratio=gas_of["heat_capacity_ratio"],
         )
         if warmer >= 1:
-            self.working.remark(f"The gas chokes where it comes into segment {here.key}, before it cools.")
+            self.working.remark(
+                said(
+                    "The gas chokes where it comes into segment {segment}, before it cools.", segment=here.key
+                )
+            )
         needed = self.note(
             "total_pressure_before_cooling",
             here,
@@ -658,7 +670,10 @@ class ExhaustLine:
         angles = [one.branch_angle() for one in paths]
         if angles == [None, None]:
             self.working.remark(
-                "Where the paths part and meet no loss is counted: give branch_angle to the one that leaves."
+                said(
+                    "Where the paths part and meet no loss is counted: give branch_angle to the one that "
+                    "leaves."
+                )
             )
             return total
         own = path.branch_angle()
@@ -670,8 +685,11 @@ class ExhaustLine:
         own_end = path.segments[0 if what == "parting" else -1]
         if not is_branch and abs(own_end.bore - whole.bore) > SAME_BORE * whole.bore:
             self.working.remark(
-                f"The straight run through {path.name} changes its bore where the paths part or meet, and no "
-                "step is counted there: give a short segment of that bore before or after them."
+                said(
+                    "The straight run through {path} changes its bore where the paths part or meet, and no "
+                    "step is counted there: give a short segment of that bore before or after them.",
+                    path=path.name,
+                )
             )
         name = f"{what}.{path.name}"
         ratio = self.working.step(
@@ -765,8 +783,13 @@ class ExhaustLine:
             slow = reynolds < pipes.TURBULENT
             if slow:
                 self.working.remark(
-                    f"In segment {segment.key} the flow is not surely turbulent (Reynolds number "
-                    f"{reynolds:.0f}): its friction is doubtful by {SLOW_WALL.relative:.0%}."
+                    said(
+                        "In segment {segment} the flow is not surely turbulent (Reynolds number "
+                        "{reynolds}): its friction is doubtful by {share}.",
+                        segment=segment.key,
+                        reynolds=f"{reynolds:.0f}",
+                        share=f"{SLOW_WALL.relative:.0%}",
+                    )
                 )
             return self.note(
                 "wall_loss_coefficient",
@@ -785,9 +808,17 @@ class ExhaustLine:
         inside = min(max(reynolds, ITO[0]), ITO[1])
         if inside != reynolds:
             self.working.remark(
-                f"Segment {segment.key} has a Reynolds number of {reynolds:.0f}, and bends were measured "
-                f"from {ITO[0]:.0f} to {ITO[1]:.0f}: its loss coefficient is that of {inside:.0f}, and "
-                f"doubtful by {FAR_BEND.relative:.0%}."
+                said(
+                    "Segment {segment} has a Reynolds number of {reynolds}, and bends were measured "
+                    "from {low} to {high}: its loss coefficient is that of {inside}, and "
+                    "doubtful by {share}.",
+                    segment=segment.key,
+                    reynolds=f"{reynolds:.0f}",
+                    low=f"{ITO[0]:.0f}",
+                    high=f"{ITO[1]:.0f}",
+                    inside=f"{inside:.0f}",
+                    share=f"{FAR_BEND.relative:.0%}",
+                )
             )
         smooth = self.note(
             "smooth_friction_factor",
@@ -921,7 +952,9 @@ class ExhaustLine:
                 name, tube.mass_with, source="geometry", mass=mass, further_mass=own_mass
             )
         if unknown:
-            self.working.remark(f"The mass is without {', '.join(unknown)}: no mass is given for it.")
+            self.working.remark(
+                said("The mass is without {segments}: no mass is given for it.", segments=", ".join(unknown))
+            )
         self.values["mass"] = mass
 
     def growth(self) -> None:
@@ -1026,8 +1059,10 @@ class ExhaustLine:
             )
         if any(segment.kind in ("muffler", "catalyst") for segment in rest):
             self.working.remark(
-                "Between the branch and the exit there is a silencer or a catalyst, which sends sound back "
-                "itself: the share of the standing wave's pressure is then no more than a guess."
+                said(
+                    "Between the branch and the exit there is a silencer or a catalyst, which sends sound "
+                    "back itself: the share of the standing wave's pressure is then no more than a guess."
+                )
             )
         return self.working.step(
             name,
