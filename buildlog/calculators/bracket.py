@@ -109,6 +109,7 @@ from buildlog.kinds.declaration import (
 )
 from buildlog.kinds.duty import duty_input, refuse_duty
 from buildlog.physics import brackets
+from buildlog.said import said
 
 KIND = "bracket"
 
@@ -433,10 +434,12 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     if "foot_lever" in given:
         _foot(given, loads, working, outputs)
     if given["section"] == "angle":
-        working.remark("An angle also twists, which is not counted: a channel or a tube does not.")
+        working.remark(said("An angle also twists, which is not counted: a channel or a tube does not."))
     working.remark(
-        "Cracks begin at sheared edges, sharp bends and holes: file edges round, and look at the foot again "
-        "after the first runs."
+        said(
+            "Cracks begin at sheared edges, sharp bends and holes: file edges round, and look at the foot "
+            "again after the first runs."
+        )
     )
     return outputs
 
@@ -771,7 +774,7 @@ def _stresses(
         stress=equivalent,
         strength=given["yield_strength"],
     )
-    working.limit("yield_use", most=1.0, says="Under the shock the bracket [may stay|stays] bent.")
+    working.limit("yield_use", most=1.0, says=said("Under the shock the bracket [may stay|stays] bent."))
     peak = outputs["peak_stress"] = working.step(
         "peak_stress",
         brackets.peak_stress,
@@ -819,8 +822,10 @@ def _sags(
     working.limit(
         "shock_sag",
         most=given["length"] / 10,
-        says="The end [may go|goes] aside by more than a tenth of the length: the beam's formulae hold no "
-        "longer.",
+        says=said(
+            "The end [may go|goes] aside by more than a tenth of the length: the beam's formulae hold no "
+            "longer."
+        ),
     )
 
 
@@ -846,8 +851,10 @@ def _shaken(
     )
     if section["least"] < _SOFTER * section["moment"]:
         working.remark(
-            "It bends more easily another way than along the load: its first natural frequency is of that "
-            "way."
+            said(
+                "It bends more easily another way than along the load: its first natural frequency is of "
+                "that way."
+            )
         )
     if "engine_order" not in given:
         return
@@ -861,7 +868,9 @@ def _shaken(
     working.limit(
         "resonant_speed",
         least=given["rev_limit"],
-        says="The engine [may shake|shakes] the bracket at its own frequency, at a speed that it runs at.",
+        says=said(
+            "The engine [may shake|shakes] the bracket at its own frequency, at a speed that it runs at."
+        ),
     )
 
 
@@ -895,7 +904,7 @@ def _fatigue(given: Mapping[str, Any], working: Working, outputs: Outputs) -> No
     working.limit(
         "fatigue_reserve",
         least=_RESERVE,
-        says="A crack [may have|has] to be feared: the stresses pass half of what polished bars bear.",
+        says=said("A crack [may have|has] to be feared: the stresses pass half of what polished bars bear."),
     )
 
 
@@ -933,12 +942,14 @@ def _buckling(given: Mapping[str, Any], working: Working, outputs: Outputs) -> N
         strength=_single(outputs, "stress"),
     )
     working.limit(
-        "buckling_reserve", least=1.0, says="The free edge of a leg [may buckle|buckles] under the shock."
+        "buckling_reserve",
+        least=1.0,
+        says=said("The free edge of a leg [may buckle|buckles] under the shock."),
     )
     working.limit(
         "slenderness",
         most=_single(outputs, "slenderness_limit"),
-        says="The leg [may be|is] so wide and thin that it buckles before it yields.",
+        says=said("The leg [may be|is] so wide and thin that it buckles before it yields."),
     )
 
 

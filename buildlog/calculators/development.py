@@ -738,8 +738,10 @@ def _transition(
     _blank(_outline(given, half), working, outputs)
     if given["shape"] == "square_scoop":
         working.remark(
-            "Folds are taken as sharp. A right-angled one with an inside radius of one thickness takes about "
-            "0.8 thicknesses less: fold a strip first and measure it."
+            said(
+                "Folds are taken as sharp. A right-angled one with an inside radius of one thickness takes "
+                "about 0.8 thicknesses less: fold a strip first and measure it."
+            )
         )
     area = working.step("surface_area", developed_surfaces.surface_area, half, source="geometry")
     return area, added

@@ -523,16 +523,23 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     _rules(given, places, working, outputs)
     if given["fastener"] == "blind_rivet":
         working.remark(
-            "The bearing is by EN 1993-1-3, which is for steel. Of aluminium sheet keep its use below 70 %: "
-            "EN 1999-1-4 counts screws in it with seven tenths of that."
+            said(
+                "The bearing is by EN 1993-1-3, which is for steel. Of aluminium sheet keep its use below 70 "
+                "%: EN 1999-1-4 counts screws in it with seven tenths of that."
+            )
         )
     if given["fastener"] == "bolt" and _beyond_the_table(given):
         working.remark(
-            "EN 1993-1-3 has its form for bolts from M6 on, in sheet of less than 3 mm: these are beyond it."
+            said(
+                "EN 1993-1-3 has its form for bolts from M6 on, in sheet of less than 3 mm: these are beyond "
+                "it."
+            )
         )
     working.remark(
-        "This is for a load that stands still. What vibrates works rivets loose: look at them again after "
-        "the first runs."
+        said(
+            "This is for a load that stands still. What vibrates works rivets loose: look at them again "
+            "after the first runs."
+        )
     )
     return outputs
 
@@ -781,7 +788,10 @@ def _fastener_uses(given: Mapping[str, Any], working: Working, outputs: Outputs)
     sheared = outputs["shear_use"] = _use("shear_use", load, resistance, working)
     if "pull" not in given:
         working.limit(
-            "shear_use", most=1.0, says="The most loaded fastener [may be|is] sheared.", together="fastener"
+            "shear_use",
+            most=1.0,
+            says=said("The most loaded fastener [may be|is] sheared."),
+            together="fastener",
         )
         return {said("shear of the fastener"): sheared}
     bears = working.step(
@@ -798,12 +808,14 @@ def _fastener_uses(given: Mapping[str, Any], working: Working, outputs: Outputs)
     working.limit(
         "combined_use",
         most=1.0,
-        says="The worst fastener [may be|is] torn off, sheared and pulled at once.",
+        says=said("The worst fastener [may be|is] torn off, sheared and pulled at once."),
         together="fastener",
     )
     working.remark(
-        "Whether the head of a fastener is pulled through a thin sheet is not in it: the standard leaves "
-        "that to tests. Put a washer or a strip under it."
+        said(
+            "Whether the head of a fastener is pulled through a thin sheet is not in it: the standard leaves "
+            "that to tests. Put a washer or a strip under it."
+        )
     )
     return {said("shear and pull of the fastener"): both}
 
@@ -888,8 +900,10 @@ def _bearing(
         ),
     )
     says = {
-        "": "A hole of the sheet [may be|is] drawn long: it bears less than the fastener brings.",
-        "_aircraft": "By the aircraft handbook's bearing stress a hole of the sheet [may be|is] drawn long.",
+        "": said("A hole of the sheet [may be|is] drawn long: it bears less than the fastener brings."),
+        "_aircraft": said(
+            "By the aircraft handbook's bearing stress a hole of the sheet [may be|is] drawn long."
+        ),
     }
     for ending, by, from_source in forms:
         resistance = made[f"bearing_resistance{ending}"][key] = working.step(
@@ -939,7 +953,11 @@ def _edge(
     made["edge_resistance"][key] = resistance
     made["edge_use"][key] = _use(f"edge_use.{key}", load, resistance, working)
     working.limit(
-        "edge_use", key, most=1.0, says="A fastener [may tear|tears] out to the edge.", together="edge_use"
+        "edge_use",
+        key,
+        most=1.0,
+        says=said("A fastener [may tear|tears] out to the edge."),
+        together="edge_use",
     )
     made["least_thickness"][key] = _least_thickness(given, row, key, load, working)
     made["edge_in_diameters"][key] = working.step(
@@ -953,8 +971,10 @@ def _edge(
         "edge_in_diameters",
         key,
         least=_EDGE,
-        says="The fasteners [may be|are] nearer to an edge than 2 diameters, the handbooks' rule; EN "
-        "1993-1-3 takes 1.5.",
+        says=said(
+            "The fasteners [may be|are] nearer to an edge than 2 diameters, the handbooks' rule; EN "
+            "1993-1-3 takes 1.5."
+        ),
         together="edge_in_diameters",
     )
 
@@ -1036,7 +1056,11 @@ def _net(
     )
     made["net_use"][key] = _use(f"net_use.{key}", given["force"], resistance, working)
     working.limit(
-        "net_use", key, most=1.0, says="The sheet [may tear|tears] from hole to hole.", together="net_use"
+        "net_use",
+        key,
+        most=1.0,
+        says=said("The sheet [may tear|tears] from hole to hole."),
+        together="net_use",
     )
 
 
@@ -1108,8 +1132,10 @@ def _rules(
             "diameter_in_thicknesses",
             least=1.0,
             most=3.0,
-            says="A rivet [may be|is] thinner than the thicker sheet or thicker than three of it, beyond the "
-            "Navy's rule.",
+            says=said(
+                "A rivet [may be|is] thinner than the thicker sheet or thicker than three of it, beyond the "
+                "Navy's rule."
+            ),
         )
     _fit(given, working, outputs)
 
@@ -1130,7 +1156,7 @@ def _pitch_rules(given: Mapping[str, Any], nearest: float, working: Working, out
         working.limit(
             "row_pitch_in_diameters",
             least=_ROWS,
-            says="Two rows [may be|are] nearer than 2.5 diameters, the handbooks' rule.",
+            says=said("Two rows [may be|are] nearer than 2.5 diameters, the handbooks' rule."),
         )
     pitch = nearest if "places" in given else given["pitch"] if given["count"] > 1 else None
     if pitch is None:
@@ -1140,13 +1166,17 @@ def _pitch_rules(given: Mapping[str, Any], nearest: float, working: Working, out
         "pitch_in_diameters",
         least=_PITCH,
         most=_MOST,
-        says="The fasteners [may stand|stand] nearer than 3 or further apart than 10 diameters, the "
-        "handbooks' rules.",
+        says=said(
+            "The fasteners [may stand|stand] nearer than 3 or further apart than 10 diameters, the "
+            "handbooks' rules."
+        ),
     )
     if pitch > _USUAL * given["diameter"]:
         working.remark(
-            "The pitch is more than the usual 4 to 8 diameters: the sheets gape between the fasteners, and a "
-            "seam that has to be tight is not."
+            said(
+                "The pitch is more than the usual 4 to 8 diameters: the sheets gape between the fasteners, "
+                "and a seam that has to be tight is not."
+            )
         )
     if "compression" in given:
         outputs["buckling_pitch"] = working.step(
@@ -1161,7 +1191,7 @@ def _pitch_rules(given: Mapping[str, Any], nearest: float, working: Working, out
         working.limit(
             "buckling_pitch",
             least=pitch,
-            says="The thinner sheet [may buckle|buckles] between two fasteners.",
+            says=said("The thinner sheet [may buckle|buckles] between two fasteners."),
         )
 
 
@@ -1182,7 +1212,7 @@ def _fit(given: Mapping[str, Any], working: Working, outputs: Outputs) -> None:
             "grip",
             least=given.get("grip_least"),
             most=given.get("grip_most"),
-            says="The sheets together [may lie|lie] outside of the fastener's grip.",
+            says=said("The sheets together [may lie|lie] outside of the fastener's grip."),
         )
     outputs["hole_clearance"] = working.step(
         "hole_clearance",
@@ -1195,7 +1225,9 @@ def _fit(given: Mapping[str, Any], working: Working, outputs: Outputs) -> None:
         working.limit(
             "hole_clearance",
             most=0.0002 + 1e-9,
-            says="The holes [may be|are] more than 0.2 mm wider than the rivets, which do not fill them.",
+            says=said(
+                "The holes [may be|are] more than 0.2 mm wider than the rivets, which do not fill them."
+            ),
         )
 
 

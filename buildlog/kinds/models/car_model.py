@@ -391,9 +391,9 @@ class Builder:
         if not given_together(self.given, GRIP, "the tyres' limit needs all four"):
             self.working.remark(
                 said(
-                    "Without {join_grip} the tyres are taken to hold everything: a powerful car starts "
+                    "Without {inputs} the tyres are taken to hold everything: a powerful car starts "
                     "more slowly than said here.",
-                    join_grip=", ".join(GRIP),
+                    inputs=", ".join(GRIP),
                 )
             )
             return None

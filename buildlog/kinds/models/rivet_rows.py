@@ -13,6 +13,7 @@ from buildlog.kinds.declaration import Input, Number, Output, Outputs, Source, T
 from buildlog.kinds.keys import address_key, row_keys
 from buildlog.kinds.pattern import Dimension, Hole, Line, Point
 from buildlog.physics import rivets
+from buildlog.said import said
 
 _LENGTH = Number(dimension="length", unit="mm", low=0.5, high=500, why="rows in sheet")
 _SIZE = Number(dimension="length", unit="mm", low=1.5, high=12, why="rivets for sheet")
@@ -237,7 +238,9 @@ def _rules(key: str, row: Mapping[str, Any], thickness: float, working: Working)
             name,
             key,
             least=_EDGE * diameter,
-            says="A row of rivets [may be|is] nearer to an edge than 2 diameters, the U.S. Army's rule.",
+            says=said(
+                "A row of rivets [may be|is] nearer to an edge than 2 diameters, the U.S. Army's rule."
+            ),
             together="rivet_edge",
         )
     working.limit(
@@ -245,16 +248,20 @@ def _rules(key: str, row: Mapping[str, Any], thickness: float, working: Working)
         key,
         least=_PITCH * diameter,
         most=_MOST * diameter,
-        says="Rivets of a row [may stand|stand] nearer than 3 or further apart than 10 diameters, the rules "
-        "of aircraft handbooks.",
+        says=said(
+            "Rivets of a row [may stand|stand] nearer than 3 or further apart than 10 diameters, the rules "
+            "of aircraft handbooks."
+        ),
         together="rivet_pitch",
     )
     working.limit(
         "rivet_clearance",
         key,
         least=2 * thickness,
-        says="A row of rivets [may lie|lies] so near to a bend that the bend draws its holes out of round: "
-        "drill it afterwards.",
+        says=said(
+            "A row of rivets [may lie|lies] so near to a bend that the bend draws its holes out of round: "
+            "drill it afterwards."
+        ),
         together="rivet_clearance",
     )
 
