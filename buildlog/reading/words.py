@@ -17,7 +17,7 @@ import yaml
 
 from buildlog.diagnostics import Diagnostic, Position, Severity, declare, did_you_mean, shorten
 from buildlog.reading.nodes import YamlMapping, YamlNode, YamlScalar, describe, read_yaml, whole_file
-from buildlog.said import PLACEHOLDER
+from buildlog.said import PLACEHOLDER, WORDINGS
 
 ENGLISH_LANGUAGE = "en"
 FOLDER = "words"
@@ -136,6 +136,10 @@ def _translated(key: YamlScalar, value: YamlNode, faults: list[Diagnostic]) -> s
         faults.append(TRANSLATION.at(value.position, found=describe(value), expected="a text"))
         return None
     wanted, found = (Counter(PLACEHOLDER.findall(text)) for text in (key.text, value.text))
+    if wanted == found and bool(WORDINGS.search(key.text)) != bool(WORDINGS.search(value.text)):
+        two = "two wordings in brackets, [what may be|what is], where the English has them, and only there"
+        faults.append(TRANSLATION.at(value.position, found=f"“{shorten(value.text)}”", expected=two))
+        return None
     if wanted == found:
         return value.text
     faults.append(

@@ -19,7 +19,7 @@ from buildlog.patterns.layout import WORDS, Drawing, StrokeKind, lay_out, with_b
 from buildlog.patterns.svg import as_file, in_page
 from buildlog.render.bundle import FOLDER
 from buildlog.render.pieces import LinkPiece, ready
-from buildlog.render.words import say, say_count
+from buildlog.render.words import say, say_count, say_plainly
 
 _PAGE_WIDTH = 52
 """So many words high is a drawing wide in a page: lettering is then as large as that of a chart."""
@@ -59,7 +59,7 @@ def _shown(
         title=title,
         details=(),
         lines=lines,
-        use=say(pattern.use) if pattern.use else "",
+        use=say_plainly(pattern.use) if pattern.use else "",
         unkept=_unkept(block, pattern),
     )
     try:
@@ -105,7 +105,7 @@ def _details(block: BlockResult, pattern: Pattern) -> tuple[str, ...]:
 
 def _unkept(block: BlockResult, pattern: Pattern) -> tuple[str, ...]:
     """What a drawing says of its case's limits: whoever cuts by it may not have read the card."""
-    return tuple(say("Limit: {says}", says=say(text)) for text in block.cases[pattern.case].unkept)
+    return tuple(say("Limit: {says}", says=say_plainly(text)) for text in block.cases[pattern.case].unkept)
 
 
 def _meanings(pattern: Pattern) -> dict[StrokeKind, str]:
@@ -203,7 +203,7 @@ def _contents(block: BlockResult, pattern: Pattern, drawing: Drawing) -> Iterato
     from buildlog.patterns.paper import SIZES, Told, as_pdf
 
     origin, title = origin_of(block, pattern), title_of(block, pattern)
-    unkept, use = _unkept(block, pattern), (say(pattern.use),) if pattern.use else ()
+    unkept, use = _unkept(block, pattern), (say_plainly(pattern.use),) if pattern.use else ()
     measure = say("Print at 100 %: this bar is 100 mm long.")
     told = Told(
         title=title,

@@ -57,6 +57,18 @@ def say(text: str, /, **values: object) -> str:
     return _filled(texts.get(text, text), values)
 
 
+def say_plainly(text: str) -> str:
+    """The same for what is no page and marks no language, a drawing or a file: what is not translated stays
+    English."""
+    if not isinstance(text, Said):
+        return say(text)
+    template = _SPOKEN.get().texts.get(text.template, text.template)
+    values = {
+        name: say_plainly(value) if isinstance(value, Said) else value for name, value in text.values.items()
+    }
+    return fill(choose(template, text.wording), values)
+
+
 def say_count(count: int, one: str, several: str, /, **values: object) -> str:
     """A text that is another for one than for several; `{count}` stands for the number."""
     forms = _SPOKEN.get().counted.get(several, (one, several))

@@ -18,7 +18,7 @@ def torque(si: float, expanded: float = 0.0, **more: float) -> Value:
 
 
 def told(value: object, **limit: object) -> list[str]:
-    declared = {"output": "y", "says": "It [may slip|slips].", **limit}
+    declared = {"output": "y", "says": said("It [may slip|slips]."), **limit}
     remarks = remarks_of_limits([Limit(**declared)], {"y": value})  # type: ignore[arg-type]
     return [remark.replace("\u00a0", " ").replace("\u202f", " ") for remark in remarks]
 

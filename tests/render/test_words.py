@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import re
 from collections import Counter
 from collections.abc import Iterator
@@ -14,6 +15,7 @@ import yaml
 from markupsafe import Markup
 
 from buildlog.book.book import Book
+from buildlog.kept.packing import pack, unpack
 from buildlog.reading.words import ENGLISH, Words, read_words, shipped, words_for
 from buildlog.render import render_card
 from buildlog.render.identity_cache import IdentityCache
@@ -23,12 +25,13 @@ from buildlog.render.words import (
     foreign,
     say,
     say_count,
+    say_plainly,
     speaking,
     units_in_words,
     words_mark,
     words_of_page,
 )
-from buildlog.said import PLACEHOLDER, Said, listed, said
+from buildlog.said import PLACEHOLDER, WORDINGS, Said, listed, said, worded
 from tests.parsed_html import Tag, parse
 from tests.render.blocks import compute, uncertain
 from tests.samples import open_site, write_site
@@ -58,6 +61,18 @@ def test_a_translation_has_the_same_placeholders(language: str) -> None:
     for text, translated in pairs:
         assert Counter(PLACEHOLDER.findall(text)) == Counter(PLACEHOLDER.findall(translated)), text
         assert translated[:1].isspace() == text[:1].isspace(), text
+        assert bool(WORDINGS.search(text)) == bool(WORDINGS.search(translated)), text
+
+
+def test_what_is_said_is_a_template_with_its_values() -> None:
+    """A text with values written into it already is the key to no translation."""
+    written = []
+    for file in sorted(PACKAGE.rglob("*.py")):
+        for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "said":
+                if isinstance(node.args[0], ast.JoinedStr | ast.BinOp):
+                    written.append(f"{file.name}:{node.lineno}")
+    assert written == []
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
@@ -119,6 +134,55 @@ def test_a_text_of_values_remembers_what_it_was_made_of() -> None:
         assert say(listed([said("nobody has translated this"), said("gears")])) == Markup(
             '<span lang="en">nobody has translated this</span>, Gänge'
         )
+
+
+SLIPS = said("Worn, it [may slip|slips] under the engine's torque.")
+
+
+def test_a_limit_is_said_with_the_wording_that_was_chosen() -> None:
+    may, does = worded(SLIPS, 1), worded(SLIPS, 2)
+    assert does == "Worn, it slips under the engine's torque."
+    counts = "{says} It is {shown} with ± {wide}, and the uncertainty counts."
+    with speaking(words("de")):
+        assert say(may) == "Verschlissen kann sie unter dem Drehmoment des Motors rutschen."
+        assert say(does) == "Verschlissen rutscht sie unter dem Drehmoment des Motors."
+        assert say(said(counts, says=does, shown="0.96", wide="0.02")).startswith(f"{say(does)} Der Wert ist")
+
+
+def test_brackets_in_a_value_are_no_wordings() -> None:
+    text = worded(said("{name} [may be|is] left.", name="a [x|y]"), 2)
+    assert text == "a [x|y] is left."
+    with speaking(Words(language="de", texts={text.template: "{name} [bleibt wohl|bleibt]."}, counted={})):
+        assert say(text) == "a [x|y] bleibt."
+
+
+def test_a_drawing_marks_no_language() -> None:
+    with speaking(words("de")):
+        assert say_plainly(listed([said("nobody has translated this"), worded(SLIPS, 2)])) == (
+            f"nobody has translated this, {say(worded(SLIPS, 2))}"
+        )
+        assert say_plainly("Results") == "Ergebnisse"
+
+
+def test_a_remark_that_was_kept_can_be_said_as_a_fresh_one() -> None:
+    fresh = said("{says} It is {shown}.", says=worded(SLIPS, 2), shown="0.96")
+    kept = unpack(pack(fresh))
+    assert (kept, type(kept), vars(kept)) == (fresh, Said, vars(fresh))
+    assert [kept.values["says"].wording, kept.values["says"].template] == [2, SLIPS.template]
+
+
+def test_a_german_card_has_its_remarks_in_german() -> None:
+    """What the calculator says of a gearing that goes beyond the tyre's speed symbol."""
+    block = compute(GERMAN.replace("195/50R15", "195/50R15 82 H"))
+    remarks = [remark for remark, _ in block.remarks()]
+    assert remarks, "a block without a remark shows nothing here"
+    with speaking(words("de")):
+        card = parse(render_card(block).html(lambda link: "#"))
+    shown = [tag.text for tag in card.all("p", "buildlog-remark")]
+    assert len(shown) == len(remarks)
+    assert any("das Geschwindigkeitssymbol des Reifens endet bei 210" in text for text in shown), shown
+    assert not any("lang" in tag.attributes for tag in card.all("p", "buildlog-remark"))
+    assert still_english(card) == []
 
 
 def test_words_of_authors_and_of_translators_are_no_html() -> None:
@@ -288,6 +352,7 @@ OWN = """\
 "{count} more rows": {one: "{count} ligne de plus", other: "{count} lignes de plus"}
 "Resuls": "Résultats"
 "Cautions": ""
+"The blades [may touch|touch] their ring.": "Les pales touchent leur anneau."
 """
 
 
@@ -310,6 +375,7 @@ def test_a_site_adds_a_language(tmp_path: Path) -> None:
         ("translation", "content/words/fr.yml", 3, "“{count} lignes”"),
         ("translation", "content/words/fr.yml", 5, "“Resuls”"),
         ("translation", "content/words/fr.yml", 6, "nothing"),
+        ("translation", "content/words/fr.yml", 7, "“Les pales touchent leur anneau.”"),
     ]
     assert found[-1][:3] == ("untranslated", "content/words/fr.yml", 1)
     assert "Results" in book.faults[2].help
