@@ -69,9 +69,10 @@ def test_what_is_said_is_a_template_with_its_values() -> None:
     written = []
     for file in sorted(PACKAGE.rglob("*.py")):
         for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
-            if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "said":
-                if isinstance(node.args[0], ast.JoinedStr | ast.BinOp):
-                    written.append(f"{file.name}:{node.lineno}")
+            if not (isinstance(node, ast.Call) and isinstance(node.func, ast.Name)):
+                continue
+            if node.func.id == "said" and isinstance(node.args[0], ast.JoinedStr | ast.BinOp):
+                written.append(f"{file.name}:{node.lineno}")
     assert written == []
 
 
