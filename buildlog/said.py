@@ -37,6 +37,11 @@ def worded(text: Said, wording: int) -> Said:
     return made
 
 
+def completed(text: Said, known: Mapping[str, str]) -> Said:
+    """A text whose values are told at last where something stands for them."""
+    return said(text.template, **{name: known.get(str(one), one) for name, one in text.values.items()})
+
+
 def choose(template: str, wording: int) -> str:
     """A template, or a translation of it, with one of its wordings; as it is where none is chosen."""
     return WORDINGS.sub(rf"\{wording}", template) if wording else template

@@ -10,7 +10,7 @@ from buildlog.figures.labels import write_figure
 from buildlog.figures.spread import place_beside, rounded
 from buildlog.kinds.doubt import DIGIT, UNCERTAINTY, Limit, Sureness
 from buildlog.kinds.results import Value
-from buildlog.said import Said, said
+from buildlog.said import Said, completed, said
 
 
 def remarks_of_limits(limits: Iterable[Limit], values: Mapping[str, object]) -> Iterator[Said]:
@@ -51,11 +51,11 @@ def _filled(says: Said, value: Value) -> Said:
     place = place_beside(spread, value.decimals)
     shown = rounded(spread, place)
     first = floor(log10(shown))
-    known = {
+    told = {
         UNCERTAINTY: write_figure(shown, max(0, place), unit.difference_symbol()),
         DIGIT: write_figure(10.0**first, max(0, -first), unit.difference_symbol()),
     }
-    return said(says.template, **{name: known.get(str(one), one) for name, one in says.values.items()})
+    return completed(says, told)
 
 
 def _told(limit: Limit, value: Value) -> Said:
