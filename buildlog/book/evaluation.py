@@ -34,7 +34,7 @@ from buildlog.figures.values import parse_value
 from buildlog.kinds import catalogue
 from buildlog.kinds.blank_sheet import BlankSheet
 from buildlog.kinds.chart import Chart
-from buildlog.kinds.declaration import CaseView, Input, Measure, Output, Outputs, Working
+from buildlog.kinds.declaration import CaseView, Choice, Input, Measure, Output, Outputs, Working
 from buildlog.kinds.kind import Kind
 from buildlog.kinds.money import CURRENCY, inputs_in, output_in
 from buildlog.kinds.pattern import Pattern
@@ -238,7 +238,7 @@ class Evaluation:
 
     def _gather(self, kind: Kind, name: str, changed: Named) -> dict[str, tuple[str, YamlScalar, YamlNode]]:
         """Input name → (origin, key, node), the case over the block over the car's sheet."""
-        known = {declared.name for declared in kind.inputs}
+        known = {declared.name: declared.form for declared in kind.inputs}
         gathered: dict[str, tuple[str, YamlScalar, YamlNode]] = {}
         if self.car is not None:
             for given, (key, node) in self.car.at(self.block.state_in(name)).items():
@@ -250,7 +250,7 @@ class Evaluation:
         return {
             given: entry
             for given, entry in gathered.items()
-            if not (isinstance(entry[2], YamlScalar) and entry[2].text == "none" and not entry[2].quoted)
+            if not _left_out(entry[2]) or _has_none(known.get(given))
         }
 
     def _case(self, kind: Kind, name: str, changed: Named, runs: dict[str, BlockRun]) -> CaseResult | None:
@@ -624,3 +624,13 @@ def source_text(node: YamlNode) -> str:
 def _unique(faults: list[Diagnostic]) -> list[Diagnostic]:
     """Faults in order of their place, each once: two cases share the block's inputs."""
     return sorted(dict.fromkeys(faults), key=lambda fault: fault.sort_key)
+
+
+def _left_out(node: YamlNode) -> bool:
+    """Whether an input is taken out again by the word for it."""
+    return isinstance(node, YamlScalar) and node.text == "none" and not node.quoted
+
+
+def _has_none(form: object) -> bool:
+    """Whether “none” is one of the words that an input takes, as the load of a part that bears none."""
+    return isinstance(form, Choice) and "none" in form.options

@@ -254,3 +254,15 @@ def test_a_title_and_what_is_shown_have_their_defaults(tmp_path: Path) -> None:
     assert (own.title, own.show, own.car) == ("Mine", ("table",), "test")
     unknown = result_of(tmp_path, "id: a\nkind: gaering")
     assert (unknown.title, unknown.calculator) == ("a", None)
+
+
+def test_none_is_a_word_where_an_input_has_it(tmp_path: Path) -> None:
+    block = calc(
+        """
+        id: clip
+        kind: printed_part
+        inputs: {duty: holder, material: ASA, place_temperature: 60 °C, load: none}
+        """
+    )
+    book = open_site(tmp_path, {"index.md": f"# Clip\n\n{block}\n"})
+    assert not book.results["index", "clip"].faults
