@@ -98,6 +98,18 @@ def read_data(path: Path) -> bytes:
         os.close(handle)
 
 
+def sha256_of(path: Path) -> str:
+    """The SHA-256 of a regular file as it is, which is never whole in memory. Raises `OSError`."""
+    made = hashlib.sha256()
+    handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
+    with open(handle, "rb") as file:
+        if not stat.S_ISREG(os.fstat(handle).st_mode):
+            raise OSError(errno.EINVAL, "not a regular file")
+        while part := file.read(_PART):
+            made.update(part)
+    return made.hexdigest()
+
+
 def decode(data: bytes, shown: str) -> tuple[str, list[Diagnostic]]:
     """Bytes → text without a byte order mark, or "" and where the first bad byte is."""
     data = data.removeprefix(b"\xef\xbb\xbf")

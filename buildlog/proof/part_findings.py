@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from hashlib import sha256
+from itertools import islice
 
 from buildlog.book.book import UNKNOWN_CAR, Book
 from buildlog.book.order import in_order
 from buildlog.book.parts import COLUMN, Named, price_or_mass, unknown_part
 from buildlog.diagnostics import Diagnostic, Position, Refused, Severity, declare, did_you_mean, shorten
 from buildlog.figures import units
-from buildlog.files.text import read_data
+from buildlog.files.text import sha256_of
 from buildlog.kinds.quantities import shown
 from buildlog.kinds.results import BlockResult, GivenInput, Value
 from buildlog.patterns.identity import DIGITS, origin_of
@@ -72,6 +72,9 @@ PART_SUPERSEDED = declare(
     severity=Severity.NOTE,
     example="superseded_by: box-b        # in box-a.yml, and box-a was never taken off",
 )
+_MOST_IN_THE_WAY = 3
+"""Of the parts that are in the way of one that was fitted: of a row of many that were never taken off each
+has all others in its way."""
 
 
 def part_findings(book: Book) -> Iterator[Diagnostic]:
@@ -156,7 +159,7 @@ def file_digest(book: Book, name: str) -> str | None:
     """The digest of a file under the content folder; None for what is none."""
     try:
         path = data_path(book.content, name)
-        return sha256(read_data(path)).hexdigest()[:DIGITS] if path.is_file() else None
+        return sha256_of(path)[:DIGITS] if path.is_file() else None
     except (Refused, OSError, ValueError):
         return None
 
@@ -298,9 +301,11 @@ def _in_the_way(book: Book) -> Iterator[Diagnostic]:
         for event in part.history:
             if event.what != "fitted" or not part.was_on(event.day):
                 continue
-            for other in sorted(near[name] & known.keys()):
+            others = sorted(near[name] & known.keys())
+            there = (one for one in others if _is_there(book, part, event, book.parts[one]))
+            for other in islice(there, _MOST_IN_THE_WAY):
                 one, two = sorted((name, other))
-                if (one, two, event.day) not in told and _is_there(book, part, event, book.parts[other]):
+                if (one, two, event.day) not in told:
                     told.add((one, two, event.day))
                     yield _way(part, event, book.parts[other])
 

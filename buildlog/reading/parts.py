@@ -343,7 +343,11 @@ class _Reader:
         node = self.root.get("drawing")
         if node is None:
             return
-        for item in (node.items if isinstance(node, YamlList) else (node,))[:MOST]:
+        items = node.items if isinstance(node, YamlList) else (node,)
+        if len(items) > MOST:
+            self._wrong(node, "drawing", f"at most {MOST} drawings")
+            return
+        for item in items:
             if isinstance(item, YamlMapping):
                 _check(item, tuple(DRAWING_KEYS), self.faults)
             of = item.get("of") if isinstance(item, YamlMapping) else item

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import io
+import unicodedata
 import zipfile
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 _DATE = (1980, 1, 1, 0, 0, 0)  # the first that a zip file can say
 _MODE = 0o100644 << 16
@@ -35,3 +36,15 @@ def can_be_packed(path: str) -> bool:
     return not any(part in ("", ".", "..") for part in parts) and not any(
         sign == "\\" or ord(sign) < 32 or ord(sign) == 127 for sign in path
     )
+
+
+def same_elsewhere(names: Iterable[str]) -> tuple[str, ...]:
+    """Two of these names that are one where capitals are not told apart, or é is one letter and not two; none
+    where all differ everywhere."""
+    seen: dict[str, str] = {}
+    for name in sorted(names):
+        known = unicodedata.normalize("NFC", unicodedata.normalize("NFC", name).casefold())
+        if known in seen:
+            return seen[known], name
+        seen[known] = name
+    return ()

@@ -15,7 +15,7 @@ from hashlib import sha256
 
 from buildlog.book.book import Book, Page
 from buildlog.diagnostics import Refused, shorten
-from buildlog.files.text import read_data, with_unix_line_ends
+from buildlog.files.text import LARGEST_FILE, read_data, with_unix_line_ends
 from buildlog.kinds.money import CURRENCY, inputs_in
 from buildlog.kinds.results import BlockResult
 from buildlog.patterns.identity import origin_of
@@ -24,7 +24,7 @@ from buildlog.proof.series import Place
 from buildlog.reading.addresses import PARTS
 from buildlog.reading.data import data_path
 from buildlog.reading.parts import Part
-from buildlog.render.archive import archive, can_be_packed
+from buildlog.render.archive import archive, can_be_packed, same_elsewhere
 from buildlog.render.download import table_csv
 from buildlog.render.needs import needs_of
 from buildlog.render.pattern import named_patterns, pattern_files
@@ -63,6 +63,7 @@ def part_pack(
         _published(publishes, part.licence_text)
         files[_LICENCE] = _file(book, part.licence_text)
     told: list[str] = []
+    drawn_on = {drawing.block[0] for drawing in part.drawings if drawing.block}
     for drawing in part.drawings:
         named = drawing.block
         if named is None:
@@ -73,13 +74,18 @@ def part_pack(
         _published(publishes, _page(book, where).file)
         result = book.result(where, block)
         if result is not None and result.cases:
-            files |= _patterns(result, case)
-            told += _told(result, case)
+            # Blocks of two pages may have one name.
+            folder = "patterns" if len(drawn_on) == 1 else f"patterns/{where}"
+            files |= _patterns(result, case, folder)
+            told += _told(result, case, folder)
     page = book.pages.get(part.page)
     if page is not None:
         _published(publishes, page.file)
         files |= _of_page(book, page, place)
     files[_README] = _readme(part, page, files, told).encode("utf-8", "backslashreplace")
+    if twice := same_elsewhere(files):
+        found = " and ".join(f"“{shorten(name)}”" for name in twice)
+        raise Refused("", found, "names that are two on every system, whatever it makes of capitals")
     return archive(files)
 
 
@@ -103,15 +109,17 @@ def _file(book: Book, name: str, *, text: bool = True) -> bytes:
         data = read_data(there)
     except OSError as error:
         raise Refused("", f"“{shorten(name)}”", "a file that can be read") from error
+    if len(data) > LARGEST_FILE:
+        raise Refused("", f"“{shorten(name)}”", f"a file of at most {LARGEST_FILE // 1024**2} MiB")
     return with_unix_line_ends(data) if text else data
 
 
-def _patterns(result: BlockResult, case: str) -> dict[str, bytes]:
+def _patterns(result: BlockResult, case: str, folder: str) -> dict[str, bytes]:
     """The files of the patterns of a case, of all where none is named."""
     wanted = {name for name, pattern in named_patterns(result) if case in ("", pattern.case)}
     made = pattern_files(result)
     return {
-        f"patterns/{path.rpartition('/')[2]}": content
+        f"{folder}/{path.rpartition('/')[2]}": content
         for path, content in made.items()
         if any(_is_of(path.rpartition("/")[2], name) for name in wanted)
     }
@@ -122,10 +130,10 @@ def _is_of(file: str, name: str) -> bool:
     return file.removeprefix(name) in ("-A4.pdf", "-Letter.pdf", ".dxf", ".svg")
 
 
-def _told(result: BlockResult, case: str) -> Iterator[str]:
+def _told(result: BlockResult, case: str, folder: str) -> Iterator[str]:
     for name, pattern in named_patterns(result):
         if case in ("", pattern.case):
-            yield f"`patterns/{name}`: drawing {origin_of(result, pattern).digest}"
+            yield f"`{folder}/{name}`: drawing {origin_of(result, pattern).digest}"
 
 
 def _of_page(book: Book, page: Page, place: Place | None) -> dict[str, bytes]:

@@ -187,11 +187,12 @@ def _make_packs(files: Files, overview: Overview, cache: IdentityCache) -> dict[
     published = frozenset(file.src_uri for file in files if is_shown(file, book) or _is_no_page(file))
     made = {}
     for name, part in book.parts.items():
+        spoken = part.page if part.page in book.pages else book.parts_page
         pack = cache.get(
             ("part pack", name),
             overview.part_rests_on(name),
             partial(_pack, book, name, published),
-            like=(published, files_of_part(book, part), words_of_page(book, book.pages[book.parts_page])),
+            like=(published, files_of_part(book, part), words_of_page(book, book.pages[spoken])),
         )
         if pack is not None:
             made[pack_path(name)] = pack

@@ -215,6 +215,26 @@ def test_a_thousand_parts_in_a_row(tmp_path: Path) -> None:
     assert perf_counter() - began < 120
 
 
+def test_of_many_parts_in_the_way_three_are_told(tmp_path: Path) -> None:
+    """Each of these has all others in its way."""
+    text = "name: box\nstandard: no\n{}history:\n  - {{fitted: 2024-03-02}}\n"
+    files = {
+        f"parts/box-{number}.yml": text.format(f"replaces: [box-{number - 1}]\n" if number else "")
+        for number in range(40)
+    }
+    report = proof_book(open_site(tmp_path, {**files}))
+    told = [one for one in report.findings if one.code.name == "part-in-the-way"]
+    assert 40 <= len(told) <= 3 * 40
+    assert len({one.position.path for one in told}) >= 39
+
+
+def test_no_drawing_is_dropped_in_silence(tmp_path: Path) -> None:
+    names = ", ".join(["second#side"] * 101)
+    book = open_site(tmp_path, with_part("box-b", BOX_B.replace("{of: second#side}", f"[{names}]")))
+    (told,) = book.parts["box-b"].faults
+    assert told.expected == "at most 100 drawings"
+
+
 def test_the_order_in_which_files_were_written_says_nothing(tmp_path: Path) -> None:
     names = [name for name in SITE if name.startswith("parts/")]
     found = []

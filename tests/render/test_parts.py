@@ -18,6 +18,7 @@ from buildlog.built.files import linked_files, pack_of, site_files
 from buildlog.diagnostics import Refused
 from buildlog.patterns.identity import origin_of, read_origin
 from buildlog.proof.overview import Overview
+from buildlog.proof.part_findings import file_digest
 from buildlog.render.bundle import cut_down_part
 from buildlog.render.card import render_card
 from buildlog.render.lists import render_list
@@ -280,6 +281,47 @@ def test_nothing_outside_of_the_folder_gets_in(tmp_path: Path, way: str) -> None
     drawn = BOX_B.replace("{of: second#side}", way)
     book = open_site(tmp_path, with_part("box-b", drawn))
     assert pack_of(book, "box-b", lambda path: True) is None
+
+
+def drawn(*names: str) -> Files:
+    """The site, its box shown by these."""
+    shown_by = ", ".join(f'"{name}"' for name in names)
+    return with_part("box-b", BOX_B.replace("{of: second#side}", f"[{shown_by}]"))
+
+
+def refusal(folder: Path, files: Files) -> str:
+    told: list[Refused] = []
+    assert pack_of(open_site(folder, files), "box-b", lambda path: True, told.append) is None
+    (one,) = told
+    return f"{one.found}: {one.expected}"
+
+
+def test_a_file_that_is_too_large_goes_into_no_pack_by_half(tmp_path: Path) -> None:
+    """And its digest is that of all of it."""
+    large = b"x" * (4 * 1024**2 + 7)
+    for files in ({**drawn("side.step"), "side.step": large}, {**SITE, "parts/licence.txt": large}):
+        assert "at most 4 MiB" in refusal(tmp_path, files)
+    book = open_site(tmp_path, {**SITE, "side.step": large})
+    assert file_digest(book, "side.step") == sha256(large).hexdigest()[:12]
+    assert "drawings/side.step" in pack(tmp_path, {**drawn("side.step"), "side.step": large[:-7]})
+
+
+@pytest.mark.parametrize("names", [("side.dxf", "Side.DXF"), ("\xe9.dxf", "e\u0301.dxf")])
+def test_two_names_that_are_one_elsewhere_make_no_pack(tmp_path: Path, names: tuple[str, str]) -> None:
+    content = open_site(tmp_path, SITE).content
+    for number, name in enumerate(names):
+        (content / name).write_bytes(b"%d" % number)
+    if (content / names[0]).read_bytes() != b"0":
+        pytest.skip("this system takes the two names for one")
+    assert "two on every system" in refusal(tmp_path, drawn(*names))
+
+
+def test_blocks_of_one_name_on_two_pages_are_both_in_the_pack(tmp_path: Path) -> None:
+    wider = str(SITE["second.md"]).replace("width: 60 mm", "width: 70 mm").replace("part: box-b\n", "", 1)
+    files = pack(tmp_path, {**drawn("second#side", "third#side"), "third.md": wider})
+    first, second = files["patterns/second/side.dxf"], files["patterns/third/side.dxf"]
+    assert first != second
+    assert b"patterns/third/side`: drawing" in files["README.md"]
 
 
 def test_a_name_in_the_readme_is_no_markdown(tmp_path: Path) -> None:
