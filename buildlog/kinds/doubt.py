@@ -60,7 +60,7 @@ class Doubt:
         if self.words:
             return self.words
         sizes = [f"± {100 * self.relative:.3g} %"] if self.relative else []
-        if self.absolute:
+        if self.absolute or not sizes:  # one whose size an author gave as nothing has none
             amount = unit.from_si_difference(self.absolute) if unit else self.absolute
             sizes.append(f"± {amount:.3g} {unit.difference_symbol() if unit else self.unit}".rstrip())
         size = said("{first} and {second}", first=sizes[0], second=sizes[1]) if sizes[1:] else sizes[0]
