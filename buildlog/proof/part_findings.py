@@ -301,8 +301,8 @@ def _in_the_way(book: Book) -> Iterator[Diagnostic]:
         for event in part.history:
             if event.what != "fitted" or not part.was_on(event.day):
                 continue
-            others = sorted(near[name] & known.keys())
-            there = (one for one in others if _is_there(book, part, event, book.parts[one]))
+            nearby = sorted(near[name] & known.keys())
+            there = (one for one in nearby if _is_there(book, part, event, book.parts[one]))
             for other in islice(there, _MOST_IN_THE_WAY):
                 one, two = sorted((name, other))
                 if (one, two, event.day) not in told:
