@@ -47,6 +47,18 @@ towards the middle of the pattern and away from the seam, or below 0 towards the
 distance of the axes, the branch lying towards its station 90°. The angle of `tube_on_tube` is between the
 axes, that of `tube_on_plane` between axis and plane: a corner of two like tubes has half its own angle there.
 
+**Rivets.** `rivet_rows` lays rows of rivets out in the lap, evenly along the seam from end to end, and with
+each the matching row in the sheet that the lap covers, at the other side of the pattern: as far from its edge
+as the lap's holes are from the seam, at the same stations, so that they meet when the piece is closed. Of a
+segmented bend `piece` says whose seam, `end` or `segment`. `edge_distance` is from the lap's free edge;
+what the lap has beyond it is the edge distance of the other row. `end_distance_after` is for a row
+that ends earlier at the second end, before a bend line that runs into the seam there. Holes over a bend line
+or a cut edge are refused; the rules are those of the U.S. Army and of aircraft handbooks, 2 diameters or
+more to an edge and 3 to 10 between rivets, and the nearest cut edge of both rows counts (`rivet_margin`).
+They meet on the neutral surface; on a round wall the lap lies a thickness off, which `rivet_shift` is
+about. Rivets fill their holes: the mass is that of the sheet without them. What rivets bear is the kind
+`rivet_line`.
+
 **How sure it is.** The geometry is exact. The neutral surface is the middle of the sheet within a tenth of
 its depth where the radius is ten thicknesses or more (common practice, no source). Folds are taken as sharp:
 a right-angled one with an inside radius of one thickness takes about 0.8 thicknesses less than is laid out
@@ -103,6 +115,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import partial
+from itertools import pairwise
 from math import atan2, hypot, pi
 from typing import Any
 
@@ -123,7 +136,9 @@ from buildlog.kinds.declaration import (
     Whole,
     Working,
 )
-from buildlog.kinds.pattern import Dimension, Line, LineKind, Note, Pattern, Point, curve_points
+from buildlog.kinds.models import rivet_rows
+from buildlog.kinds.models.rivet_rows import Edge, Lap
+from buildlog.kinds.pattern import Dimension, Hole, Line, LineKind, Note, Pattern, Point, curve_points
 from buildlog.physics import developed_surfaces, tube_saddles
 from buildlog.physics.developed_surfaces import End, Laid, Outline
 from buildlog.physics.tube_saddles import Profile
@@ -310,6 +325,12 @@ INPUTS = (
         name="lap",
         form=Number(dimension="length", unit="mm", low=0, high=60, why="rivets, spot welds, glue"),
         about="added along the seam; of a paper, what lies double; none if left out",
+        required=False,
+    ),
+    rivet_rows.rows_input(
+        "piece",
+        "end or segment, of a segmented bend: whose seam; every other shape has one",
+        "rows of rivet holes in the lap and in the sheet that it covers, laid out evenly along the seam",
         required=False,
     ),
     Input(
@@ -521,6 +542,7 @@ OUTPUTS = (
     Output(
         name="mass", title="mass of the piece", dimension="mass", unit="kg", decimals=3, needs=("density",)
     ),
+    *rivet_rows.LAP_OUTPUTS,
 )
 
 SOURCES = (
@@ -543,6 +565,7 @@ SOURCES = (
         standing="common practice, no source",
     ),
     Source(id="definition", title="Definitions", standing="derived"),
+    *rivet_rows.SOURCES,
 )
 
 DOUBTS = (_NEUTRAL,)
@@ -592,6 +615,26 @@ def _check(given: Mapping[str, Any]) -> None:
     if ("returns" in given) != ("return_width" in given):
         missing = "return_width" if "returns" in given else "returns"
         raise MissingInput(missing, f"a return without {missing}", f"{missing} as well")
+    if rivet_rows.ROWS in given:
+        _check_rivets(given)
+
+
+def _check_rivets(given: Mapping[str, Any]) -> None:
+    """Rivets want a lap of sheet."""
+    if given.get("cut_from") == "tube":
+        raise InputsConflict(
+            rivet_rows.ROWS,
+            "rivets of a tube, whose pattern is a paper",
+            "a piece that is cut from sheet",
+            help="leave the rows out; the lap of a paper is glued",
+        )
+    if not given.get("lap"):
+        raise MissingInput(
+            "lap",
+            "rows of rivets without a lap",
+            "the width of the lap",
+            help="4 rivet diameters have room for a row with 2 on both sides",
+        )
 
 
 def compute(given: Mapping[str, Any], working: Working) -> Outputs:
@@ -736,6 +779,7 @@ def _transition(
     if "return_width" in given:
         added += _returns(given, half, working, outputs)
     _blank(_outline(given, half), working, outputs)
+    _rivets(given, half, working, outputs)
     if given["shape"] == "square_scoop":
         working.remark(
             said(
@@ -850,6 +894,11 @@ class _Tube:
         return self.outside if self.given["cut_from"] == "tube" else self.neutral
 
     @property
+    def bare(self) -> _Tube:
+        """The same without the straight end of a bend: half of its whole segment."""
+        return _Tube(given={**self.given, "end_length": 0.0}, neutral=self.neutral)
+
+    @property
     def middle(self) -> float:
         """Straight length of the piece below the cut, on its axis."""
         return float(self.given.get("end_length", 0.0))
@@ -951,6 +1000,7 @@ def _tube(given: Mapping[str, Any], depth: float, working: Working, outputs: Out
     if given["shape"] == "tube_on_tube":
         _hole(tube, working, outputs)
     _blank(tube.outline(_has_whole(given)), working, outputs)
+    _rivets(given, tube, working, outputs)
     return _wall(tube, round_tube, round_neutral, working, outputs)
 
 
@@ -1140,6 +1190,77 @@ def _wall(
     return area, added
 
 
+# --- rivets along the seam ---------------------------------------------------------------------
+
+
+def _rivets(given: Mapping[str, Any], piece: _Tube | Laid, working: Working, outputs: Outputs) -> None:
+    if rivet_rows.ROWS in given:
+        rivet_rows.lay_rows(given, _laps(given, piece), working, outputs, column="piece")
+
+
+def _laps(given: Mapping[str, Any], piece: _Tube | Laid) -> dict[str, Edge]:
+    """The free edge of each lap, with what it covers, by the piece that has it."""
+    if isinstance(piece, Laid):
+        return {"seam": _lap_of_surface(given, piece)}
+    if given["shape"] != "segmented_bend":
+        return {"seam": _lap_of_strip(piece)}
+    laps = {"end": _lap_of_strip(piece, "end")}
+    if _has_whole(given):
+        laps["segment"] = _lap_of_strip(piece.bare, "segment")
+    return laps
+
+
+def _lap_of_surface(given: Mapping[str, Any], half: Laid) -> Edge:
+    """The lap at the right seam covers the sheet at the left one, which is its mirror image."""
+    lap = given["lap"]
+    (x, y), (x_2, y_2) = half.seam.flat_first, half.seam.flat_second
+    length = hypot(x_2 - x, y_2 - y)
+    along = ((x_2 - x) / length, (y_2 - y) / length)
+    inward = (-along[1], along[0])
+    folds = [
+        (_left(ruling.flat_first), _left(ruling.flat_second)) for ruling in half.folds if ruling != half.seam
+    ]
+    if "return_width" in given:
+        folds += pairwise(half.edge(second=False))
+    is_flat = any(end.straight(2) for end in half.ends)
+    covers = Edge(begin=_left((x, y)), along=_left(along), inward=_left(inward), length=length, depth=lap)
+    return Edge(
+        begin=(x - lap * inward[0], y - lap * inward[1]),
+        along=along,
+        inward=inward,
+        length=length,
+        depth=lap,
+        lap=Lap(
+            covers=covers,
+            outline=_outline(given, half).points,
+            folds=tuple(folds),
+            wall_radius=None if is_flat else min(end.radius(pi) for end in half.ends),
+        ),
+    )
+
+
+def _lap_of_strip(tube: _Tube, piece: str = "") -> Edge:
+    """The lap beyond 360° covers the strip from 0° on."""
+    lap, height, end = tube.given["lap"], tube.cut(0.0), 2 * pi * tube.marked
+    foot = -height if piece == "segment" else 0.0
+    up, length = (0.0, 1.0), height - foot
+    covers = Edge(begin=(0.0, foot), along=up, inward=(1.0, 0.0), length=length, depth=lap)
+    return Edge(
+        begin=(end + lap, foot),
+        along=up,
+        inward=(-1.0, 0.0),
+        length=length,
+        depth=lap,
+        piece=piece,
+        lap=Lap(
+            covers=covers,
+            outline=tube.outline(piece == "segment").points,
+            folds=(),
+            wall_radius=tube.marked,
+        ),
+    )
+
+
 # --- what is drawn -----------------------------------------------------------------------------
 
 
@@ -1262,6 +1383,7 @@ def _pattern_of_surface(case: CaseView, half: Laid) -> Pattern:
         lines.append(Line(kind="mark", points=(seam.flat_first, seam.flat_second)))
     if "return_width" in case.inputs:
         lines.append(Line(kind="bend", points=half.edge(second=False)))
+    holes, middles, measures = _drawn_rivets(case, half)
     dimensions = (
         *_extents(outline, "blank_length", "blank_width"),
         Dimension(
@@ -1270,13 +1392,15 @@ def _pattern_of_surface(case: CaseView, half: Laid) -> Pattern:
             output="seam_length",
             away=_BEYOND / 2,
         ),
+        *measures,
     )
     return _pattern(
         "",
         case,
         said("Flat pattern of the piece"),
         _RETURNED if case.inputs.get("returns") == "outwards" else _BENT,
-        lines=tuple(lines),
+        lines=(*lines, *middles),
+        holes=holes,
         dimensions=dimensions,
         notes=tuple(notes),
     )
@@ -1287,6 +1411,18 @@ _RETURNED = said(
     "Seen on the outside of the piece: bend away from you along the bend lines, and the returns along the "
     "mouth towards you."
 )
+
+
+def _drawn_rivets(
+    case: CaseView, piece: _Tube | Laid, name: str = ""
+) -> tuple[tuple[Hole, ...], tuple[Line, ...], tuple[Dimension, ...]]:
+    """Holes of rivets in a pattern, the lines through their middles, and their measures."""
+    if rivet_rows.ROWS not in case.inputs:
+        return (), (), ()
+    holes, lines, dimensions = rivet_rows.drawn_rows(
+        case.inputs, _laps(case.inputs, piece), case.outputs, column="piece", piece=name
+    )
+    return tuple(holes), tuple(lines), tuple(dimensions)
 
 
 def _left(point: Point) -> Point:
@@ -1354,7 +1490,17 @@ def _strip(piece: str, case: CaseView, tube: _Tube, title: str, use: str) -> Pat
             past=-half_way - case.inputs.get("lap", 0.0),
         ),
     )
-    return _pattern(piece, case, title, use, lines=tuple(lines), dimensions=dimensions, notes=tuple(notes))
+    holes, middles, measures = _drawn_rivets(case, tube, piece)
+    return _pattern(
+        piece,
+        case,
+        title,
+        use,
+        lines=(*lines, *middles),
+        holes=holes,
+        dimensions=(*dimensions, *measures),
+        notes=tuple(notes),
+    )
 
 
 def _station_notes(tube: _Tube, key: str, station: float, height: float) -> tuple[Note, ...]:
@@ -1369,7 +1515,7 @@ def _station_notes(tube: _Tube, key: str, station: float, height: float) -> tupl
 
 def _segment(case: CaseView, tube: _Tube) -> Pattern:
     """A whole segment between two cuts, about its middle."""
-    bare = _Tube(given={**tube.given, "end_length": 0.0}, neutral=tube.neutral)
+    bare = tube.bare
     outline, low = bare.outline(twice=True).points, bare.cut(0.0)
     lines = [Line(kind="cut", points=outline, closed=True)]
     notes: list[Note] = []
@@ -1395,13 +1541,15 @@ def _segment(case: CaseView, tube: _Tube) -> Pattern:
             past=-end / 2 - case.inputs.get("lap", 0.0),
         ),
     )
+    holes, middles, measures = _drawn_rivets(case, tube, "segment")
     return _pattern(
         "segment",
         case,
         said("Pattern of the bend’s whole segment"),
         _WRAP_SEGMENT if case.inputs["cut_from"] == "tube" else _ROLL,
-        lines=tuple(lines),
-        dimensions=dimensions,
+        lines=(*lines, *middles),
+        holes=holes,
+        dimensions=(*dimensions, *measures),
         notes=tuple(notes),
     )
 

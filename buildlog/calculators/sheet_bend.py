@@ -337,7 +337,11 @@ INPUTS = (
         about="holes that are cut in the flat",
         required=False,
     ),
-    rivet_rows.rows_input("name of the first flange, of the last one or of a side, along its free edge"),
+    rivet_rows.rows_input(
+        "flange",
+        "name of the first flange, of the last one or of a side, along its free edge",
+        "rows of rivet holes along free edges, laid out evenly",
+    ),
     Input(
         name="sides",
         form=Table(
@@ -814,7 +818,12 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     _sides(given, sheet, working, outputs)
     if rivet_rows.ROWS in given:
         rivet_rows.lay_rows(
-            given, _edges(given, outputs), working, outputs, holes=_single_holes(given, outputs)
+            given,
+            _edges(given, outputs),
+            working,
+            outputs,
+            column="flange",
+            holes=_single_holes(given, outputs),
         )
     _score(given, bends, working, outputs)
     _mass(given, sheet, working, outputs)
@@ -1860,7 +1869,7 @@ def _pattern(name: str, case: CaseView) -> Pattern:
             )
         )
     if rivet_rows.ROWS in given:
-        rows = rivet_rows.drawn_rows(given, _edges(given, outputs), outputs)
+        rows = rivet_rows.drawn_rows(given, _edges(given, outputs), outputs, column="flange")
         holes += rows[0]
         parts += rows[1]
         dimensions += rows[2]

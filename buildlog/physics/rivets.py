@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from math import pi, sqrt
+from collections.abc import Sequence
+from math import hypot, pi, sqrt
 from typing import Annotated
 
 from buildlog.diagnostics import OutOfRange
@@ -553,20 +554,25 @@ def stated_distance(stated: Annotated[float, "e_s", "m"]) -> Annotated[float, "e
 def row_pitch(
     edge_length: Annotated[float, "l_e", "m"],
     end_distance: Annotated[float, "e_2", "m"],
+    end_distance_after: Annotated[float, "e_3", "m"],
     count: Annotated[float, "n_r", "1"],
 ) -> Annotated[float, "p_r", "m"]:
     """Pitch of a row that is laid out evenly along an edge.
 
-    Formula: p_r = (l_e - 2 e_2)/(n_r - 1). Symbols: l_e length of the edge (m), e_2 distance of the first and
-    of the last from the ends (m), n_r fasteners of the row (1), p_r pitch of the row (m).
-    Range: l_e and e_2 positive, n_r from 2; 2 e_2 less than l_e. Errors: `OutOfRange`. Source: geometry.
+    Formula: p_r = (l_e - e_2 - e_3)/(n_r - 1). Symbols: l_e length of the edge (m), e_2 distance of the first
+    from its end (m), e_3 distance of the last from the other end (m), n_r fasteners of the row (1), p_r pitch
+    of the row (m).
+    Range: l_e, e_2 and e_3 positive, n_r from 2; e_2 and e_3 together less than l_e. Errors: `OutOfRange`.
+    Source: geometry.
     """
     positive("edge_length", edge_length)
     positive("end_distance", end_distance)
+    positive("end_distance_after", end_distance_after)
     within("count", count, low=2.0)
-    if 2 * end_distance >= edge_length:
-        raise OutOfRange("end_distance", f"{end_distance:g}", f"less than {edge_length / 2:g}")
-    return (edge_length - 2 * end_distance) / (count - 1)
+    if end_distance + end_distance_after >= edge_length:
+        left = edge_length - end_distance_after
+        raise OutOfRange("end_distance", f"{end_distance:g}", f"less than {left:g}")
+    return (edge_length - end_distance - end_distance_after) / (count - 1)
 
 
 def row_clearance(
@@ -584,3 +590,100 @@ def row_clearance(
     positive("edge_distance", edge_distance)
     positive("hole_diameter", hole_diameter)
     return straight - edge_distance - hole_diameter / 2
+
+
+# --- rows along a lap ----------------------------------------------------------------------------
+
+matching_edge = difference_of(
+    "matching_edge",
+    "From the edge of the sheet to the row that a row in the lap meets at the other side of the seam.",
+    lap=Variable("l", "m", "width of the lap", positive),
+    edge_distance=Variable("e_r", "m", "distance of the row from the free edge of the lap", positive),
+    gives=Variable("e_m", "m", "distance of the matching row from the sheet's edge"),
+    source="geometry",
+)
+
+
+def lap_shift(
+    matching_edge: Annotated[float, "e_m", "m"],
+    thickness: Annotated[float, "t", "m"],
+    wall_radius: Annotated[float, "r_w", "m"],
+) -> Annotated[float, "k_l", "m"]:
+    """By how much a hole of a lap misses its partner on a round wall, where the lap lies a thickness above or
+    below the wall: as long an arc on another radius is another angle.
+
+    Formula: k_l = e_m t/(r_w - t). Symbols: e_m distance of the row from the seam (m), t thickness of the
+    sheet (m), r_w least radius of the wall at the seam (m), k_l how far the holes miss each other (m).
+    Range: all positive, t up to half of r_w. Errors: `OutOfRange`. Source: geometry; the lap inside, which is
+    the larger of both.
+    """
+    positive("matching_edge", matching_edge)
+    positive("thickness", thickness)
+    positive("wall_radius", wall_radius)
+    within("thickness", thickness, high=wall_radius / 2, why="a wall is thinner than it is round")
+    return matching_edge * thickness / (wall_radius - thickness)
+
+
+Flat = tuple[float, float]
+
+
+def row_margin(outline: Sequence[Flat], places: Sequence[Flat]) -> Annotated[float, "e_c", "m"]:
+    """How far the middles of a row's holes are from the cut edges of their sheet, at the least.
+
+    In words: the least distance of all the holes' middles from all parts of the cut line; below 0 where a
+    middle lies beyond it.
+    Formula: e_c = min |p - c|. Symbols: p the middle of a hole (m), c a place of the cut line (m), e_c
+    distance from the row to the nearest cut edge (m).
+    Range: any row. Source: geometry.
+    """
+    return min(_inside(place, outline) for place in places)
+
+
+def _inside(place: Flat, outline: Sequence[Flat]) -> float:
+    """How far a place is within a closed line; below 0 outside of it."""
+    sides = list(zip(outline, (*outline[1:], outline[0]), strict=True))
+    away = min(distance_from_line(place, *side) for side in sides)
+    x, y = place
+    # A ray to the right crosses the line an odd number of times from within.
+    crossed = [
+        low[0] + (y - low[1]) / (high[1] - low[1]) * (high[0] - low[0]) > x
+        for low, high in sides
+        if (low[1] > y) != (high[1] > y)
+    ]
+    return away if sum(crossed) % 2 else -away
+
+
+def distance_from_line(place: Flat, begin: Flat, end: Flat) -> float:
+    """How far a place is from a line that ends at both of its places."""
+    across, up = end[0] - begin[0], end[1] - begin[1]
+    square = across**2 + up**2
+    share = ((place[0] - begin[0]) * across + (place[1] - begin[1]) * up) / square if square else 0.0
+    share = min(max(share, 0.0), 1.0)
+    return hypot(place[0] - begin[0] - share * across, place[1] - begin[1] - share * up)
+
+
+def lines_cross(one: tuple[Flat, Flat], other: tuple[Flat, Flat]) -> bool:
+    """Whether two lines that end at their places cross each other."""
+
+    def turn(begin: Flat, end: Flat, place: Flat) -> float:
+        return (end[0] - begin[0]) * (place[1] - begin[1]) - (end[1] - begin[1]) * (place[0] - begin[0])
+
+    first = turn(*one, other[0]) * turn(*one, other[1])
+    second = turn(*other, one[0]) * turn(*other, one[1])
+    return first < 0 and second < 0
+
+
+def fold_clearance(
+    folds: Sequence[tuple[Flat, Flat]],
+    places: Sequence[Flat],
+    hole_diameter: Annotated[float, "d_0", "m"],
+) -> Annotated[float, "f_r", "m"]:
+    """From the rims of a row's holes to the nearest bend line of their sheet.
+
+    In words: the least distance of all the holes' middles from all bend lines, less their radius.
+    Formula: f_r = min |p - b| - d_0/2. Symbols: p the middle of a hole (m), b a place of a bend line (m), d_0
+    diameter of the hole (m), f_r distance of the rims from the bend (m).
+    Range: any row; d_0 positive. Errors: `OutOfRange`. Source: geometry.
+    """
+    positive("hole_diameter", hole_diameter)
+    return min(distance_from_line(place, *fold) for place in places for fold in folds) - hole_diameter / 2

@@ -177,7 +177,7 @@ ROWS = {
     "header.sections": (1, 12), "measured.readings": (1, 400), "parts.rates": (1, 200),
     "parts.parts": (1, 200), "power_run.pulls": (4, 4000), "printed_part.inserts": (1, 40),
     "rivet_line.places": (1, 60), "rivet_line.sheets": (2, 2), "sheet_bend.bends": (1, 6),
-    "sheet_bend.rivet_rows": (1, 8),
+    "sheet_bend.rivet_rows": (1, 8), "development.rivet_rows": (1, 8),
     "sheet_bend.flanges": (2, 7), "sheet_bend.holes": (1, 40),
     "sheet_bend.sides": (1, 2), "survey.points": (1, 60),
     "survey.gaps": (1, 60),
@@ -214,6 +214,7 @@ def test_a_block_takes_twenty_logs_of_one_sort() -> None:
 TEXTS = {
     "bolted_joint.thread": 20, "course.legs.name": 80, "decision.requires.name": 80,
     "decision.requires.key": 40, "development.material": 60, "development.revision": 20,
+    "development.rivet_rows.name": 24, "development.rivet_rows.piece": 24,
     "duct.segments.name": 24, "exhaust.segments.name": 24,
     "exhaust.segments.path": 24, "exhaust.branch_at": 24, "fan.parts.name": 60,
     "heat_shield.shields.name": 60, "flywheel.rings.name": 80,
