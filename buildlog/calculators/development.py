@@ -1340,6 +1340,11 @@ _BEYOND = 0.012
 """How far outside of a piece its dimension lines lie, in m."""
 
 
+def _right_of(case: CaseView) -> float:
+    """How far beyond a strip's lap its height is told: beyond the measures of its rivets."""
+    return 2 * _BEYOND if rivet_rows.ROWS in case.inputs else _BEYOND
+
+
 def _extents(outline: tuple[Point, ...], length: str, width: str) -> tuple[Dimension, Dimension]:
     """The dimensions of the blank: below and at the left."""
     left, right = min(outline), max(outline)
@@ -1486,7 +1491,7 @@ def _strip(piece: str, case: CaseView, tube: _Tube, title: str, use: str) -> Pat
             end=(half_way, tube.cut(pi)),
             output="cut_height",
             key="180°",
-            away=-half_way - case.inputs.get("lap", 0.0) - _BEYOND,
+            away=-half_way - case.inputs.get("lap", 0.0) - _right_of(case),
             past=-half_way - case.inputs.get("lap", 0.0),
         ),
     )
@@ -1537,7 +1542,7 @@ def _segment(case: CaseView, tube: _Tube) -> Pattern:
             end=(end / 2, high),
             output="segment_height",
             key="180°",
-            away=-end / 2 - case.inputs.get("lap", 0.0) - _BEYOND,
+            away=-end / 2 - case.inputs.get("lap", 0.0) - _right_of(case),
             past=-end / 2 - case.inputs.get("lap", 0.0),
         ),
     )

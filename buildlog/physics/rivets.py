@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from math import hypot, pi, sqrt
 from typing import Annotated
 
@@ -627,7 +628,16 @@ def lap_shift(
 Flat = tuple[float, float]
 
 
-def row_margin(outline: Sequence[Flat], places: Sequence[Flat]) -> Annotated[float, "e_c", "m"]:
+@dataclass(frozen=True, kw_only=True)
+class RowInSheet:
+    """The middles of a row's holes in their flat sheet: its cut line, closed, and its bend lines."""
+
+    middles: tuple[Flat, ...]
+    outline: tuple[Flat, ...] = ()
+    folds: tuple[tuple[Flat, Flat], ...] = ()
+
+
+def row_margin(row: RowInSheet) -> Annotated[float, "e_c", "m"]:
     """How far the middles of a row's holes are from the cut edges of their sheet, at the least.
 
     In words: the least distance of all the holes' middles from all parts of the cut line; below 0 where a
@@ -636,7 +646,7 @@ def row_margin(outline: Sequence[Flat], places: Sequence[Flat]) -> Annotated[flo
     distance from the row to the nearest cut edge (m).
     Range: any row. Source: geometry.
     """
-    return min(_inside(place, outline) for place in places)
+    return min(_inside(place, row.outline) for place in row.middles)
 
 
 def _inside(place: Flat, outline: Sequence[Flat]) -> float:
@@ -674,9 +684,7 @@ def lines_cross(one: tuple[Flat, Flat], other: tuple[Flat, Flat]) -> bool:
 
 
 def fold_clearance(
-    folds: Sequence[tuple[Flat, Flat]],
-    places: Sequence[Flat],
-    hole_diameter: Annotated[float, "d_0", "m"],
+    row: RowInSheet, hole_diameter: Annotated[float, "d_0", "m"]
 ) -> Annotated[float, "f_r", "m"]:
     """From the rims of a row's holes to the nearest bend line of their sheet.
 
@@ -686,4 +694,5 @@ def fold_clearance(
     Range: any row; d_0 positive. Errors: `OutOfRange`. Source: geometry.
     """
     positive("hole_diameter", hole_diameter)
-    return min(distance_from_line(place, *fold) for place in places for fold in folds) - hole_diameter / 2
+    nearest = min(distance_from_line(place, *fold) for place in row.middles for fold in row.folds)
+    return nearest - hole_diameter / 2

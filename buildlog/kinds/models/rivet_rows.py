@@ -14,6 +14,7 @@ from buildlog.kinds.declaration import Input, Number, Output, Outputs, Source, T
 from buildlog.kinds.keys import address_key, row_keys
 from buildlog.kinds.pattern import Dimension, Hole, Line, Point
 from buildlog.physics import rivets
+from buildlog.physics.rivets import RowInSheet
 from buildlog.said import said
 
 _LENGTH = Number(dimension="length", unit="mm", low=0.5, high=500, why="rows in sheet")
@@ -377,7 +378,7 @@ def _measured_in_lap(
     the thickness of the lap takes from their meeting."""
     lap = edge.lap
     assert lap
-    holes = [hole.centre for hole in _holes(row, edge, pitch)]
+    both = RowInSheet(middles=_middles(_holes(row, edge, pitch)), outline=lap.outline)
     made = {
         "rivet_edge_matching": working.step(
             f"rivet_edge_matching.{key}",
@@ -386,17 +387,14 @@ def _measured_in_lap(
             lap=edge.depth,
             edge_distance=row["edge_distance"],
         ),
-        "rivet_margin": working.step(
-            f"rivet_margin.{key}", rivets.row_margin, lap.outline, holes, source="geometry"
-        ),
+        "rivet_margin": working.step(f"rivet_margin.{key}", rivets.row_margin, both, source="geometry"),
     }
     _off_cut_edges(index, row, edge, pitch, made["rivet_margin"])
     if lap.folds:
-        matching = [hole.centre for hole in _matching(row, edge, pitch)]
+        matching = RowInSheet(middles=_middles(_matching(row, edge, pitch)), folds=lap.folds)
         made["rivet_clearance"] = working.step(
             f"rivet_clearance.{key}",
             rivets.fold_clearance,
-            lap.folds,
             matching,
             source="geometry",
             hole_diameter=row["hole_diameter"],
@@ -420,7 +418,8 @@ def _off_cut_edges(index: int, row: Mapping[str, Any], edge: Edge, pitch: float,
         return
     lap = edge.lap
     assert lap
-    margins = [rivets.row_margin(lap.outline, [hole.centre]) for hole in _holes(row, edge, pitch)]
+    alone = [RowInSheet(middles=(hole.centre,), outline=lap.outline) for hole in _holes(row, edge, pitch)]
+    margins = [rivets.row_margin(one) for one in alone]
     number = margins.index(margin) % int(row["count"])
     # Two diameters to an end that is cut at 45°, so far into the lap.
     enough = edge.depth - row["edge_distance"] + sqrt(2) * _EDGE * row["rivet_diameter"]
@@ -456,6 +455,10 @@ def _off_folds(index: int, row: Mapping[str, Any], edge: Edge, pitch: float) -> 
                 help="end the row before the bend line, with a greater end distance there; or a narrower lap",
                 at=(index, _end_of(row, number)),
             )
+
+
+def _middles(holes: Sequence[Hole]) -> tuple[Point, ...]:
+    return tuple(hole.centre for hole in holes)
 
 
 def _end_of(row: Mapping[str, Any], number: int) -> str:
@@ -611,14 +614,19 @@ def _measures(key: str, row: Mapping[str, Any], edge: Edge, pitch: float) -> lis
 def _edge_measure(
     key: str, row: Mapping[str, Any], edge: Edge, pitch: float, inward: float, output: str
 ) -> Dimension:
-    """From an edge to the first hole of a row, beside the second."""
+    """From an edge to the first hole of a row: beside the second, or of a lap, which is short and has its
+    words beside it, before the end of the seam."""
     # Of the way inward the step along the edge is to the right where it is to the left of it.
     away = 1.5 * pitch if row["count"] > 2 else 0.5 * pitch
-    end = row["end_distance"]
+    end, past = row["end_distance"], 0.0
+    if output == "rivet_edge_matching" or edge.lap:
+        away, past = -end - _OUTSIDE, -end
+    side = _side_of(edge)
     return Dimension(
         start=edge.place(end, 0.0),
         end=edge.place(end, inward),
         output=output,
         key=key,
-        away=_side_of(edge) * away,
+        away=side * away,
+        past=side * past,
     )
