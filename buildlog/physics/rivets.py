@@ -571,8 +571,9 @@ def row_pitch(
     positive("end_distance_after", end_distance_after)
     within("count", count, low=2.0)
     if end_distance + end_distance_after >= edge_length:
-        left = edge_length - end_distance_after
-        raise OutOfRange("end_distance", f"{end_distance:g}", f"less than {left:g}")
+        raise OutOfRange(
+            "end_distance", f"{end_distance:g}", f"less than {edge_length - end_distance_after:g}"
+        )
     return (edge_length - end_distance - end_distance_after) / (count - 1)
 
 
@@ -652,7 +653,7 @@ def row_margin(row: RowInSheet) -> Annotated[float, "e_c", "m"]:
 def _inside(place: Flat, outline: Sequence[Flat]) -> float:
     """How far a place is within a closed line; below 0 outside of it."""
     sides = list(zip(outline, (*outline[1:], outline[0]), strict=True))
-    away = min(distance_from_line(place, *side) for side in sides)
+    away = min(_distance_from_line(place, *side) for side in sides)
     x, y = place
     # A ray to the right crosses the line an odd number of times from within.
     crossed = [
@@ -663,24 +664,13 @@ def _inside(place: Flat, outline: Sequence[Flat]) -> float:
     return away if sum(crossed) % 2 else -away
 
 
-def distance_from_line(place: Flat, begin: Flat, end: Flat) -> float:
+def _distance_from_line(place: Flat, begin: Flat, end: Flat) -> float:
     """How far a place is from a line that ends at both of its places."""
     across, up = end[0] - begin[0], end[1] - begin[1]
     square = across**2 + up**2
     share = ((place[0] - begin[0]) * across + (place[1] - begin[1]) * up) / square if square else 0.0
     share = min(max(share, 0.0), 1.0)
     return hypot(place[0] - begin[0] - share * across, place[1] - begin[1] - share * up)
-
-
-def lines_cross(one: tuple[Flat, Flat], other: tuple[Flat, Flat]) -> bool:
-    """Whether two lines that end at their places cross each other."""
-
-    def turn(begin: Flat, end: Flat, place: Flat) -> float:
-        return (end[0] - begin[0]) * (place[1] - begin[1]) - (end[1] - begin[1]) * (place[0] - begin[0])
-
-    first = turn(*one, other[0]) * turn(*one, other[1])
-    second = turn(*other, one[0]) * turn(*other, one[1])
-    return first < 0 and second < 0
 
 
 def fold_clearance(
@@ -694,5 +684,5 @@ def fold_clearance(
     Range: any row; d_0 positive. Errors: `OutOfRange`. Source: geometry.
     """
     positive("hole_diameter", hole_diameter)
-    nearest = min(distance_from_line(place, *fold) for place in row.middles for fold in row.folds)
+    nearest = min(_distance_from_line(place, *fold) for place in row.middles for fold in row.folds)
     return nearest - hole_diameter / 2

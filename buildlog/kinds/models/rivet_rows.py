@@ -440,10 +440,11 @@ def _off_folds(index: int, row: Mapping[str, Any], edge: Edge, pitch: float) -> 
     radius = row["hole_diameter"] / 2
     feet = _row(row, lap.covers, pitch, 0.0)
     for number, (hole, foot) in enumerate(zip(_matching(row, edge, pitch), feet, strict=True)):
-        nearest = min(rivets.distance_from_line(hole.centre, *fold) for fold in lap.folds)
+        alone = RowInSheet(middles=(hole.centre,), folds=lap.folds)
+        nearest = rivets.fold_clearance(alone, row["hole_diameter"]) + radius
         found = f"hole {number + 1} of the matching row {_mm(nearest)} from a bend line"
         is_beyond = lap.wall_radius is None and any(
-            rivets.lines_cross((foot.centre, hole.centre), fold) for fold in lap.folds
+            _cross((foot.centre, hole.centre), fold) for fold in lap.folds
         )
         if is_beyond:
             found = f"hole {number + 1} of the matching row beyond a bend line"
@@ -455,6 +456,17 @@ def _off_folds(index: int, row: Mapping[str, Any], edge: Edge, pitch: float) -> 
                 help="end the row before the bend line, with a greater end distance there; or a narrower lap",
                 at=(index, _end_of(row, number)),
             )
+
+
+def _cross(one: tuple[Point, Point], other: tuple[Point, Point]) -> bool:
+    """Whether two lines that end at their places cross each other."""
+
+    def turn(begin: Point, end: Point, place: Point) -> float:
+        return (end[0] - begin[0]) * (place[1] - begin[1]) - (end[1] - begin[1]) * (place[0] - begin[0])
+
+    first = turn(*one, other[0]) * turn(*one, other[1])
+    second = turn(*other, one[0]) * turn(*other, one[1])
+    return first < 0 and second < 0
 
 
 def _middles(holes: Sequence[Hole]) -> tuple[Point, ...]:
