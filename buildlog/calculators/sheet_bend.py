@@ -1855,6 +1855,7 @@ def _pattern(name: str, case: CaseView) -> Pattern:
     parts = [flat.outline(), *flat.bends()]
     holes = []
     dimensions = flat.dimensions()
+    told: list[float] = []
     for key, row in zip(row_keys("holes", given.get("holes", ())), given.get("holes", ()), strict=True):
         centre = (outputs["hole_place"][key], row["across"])
         holes.append(Hole(centre=centre, diameter=row["diameter"]))
@@ -1864,7 +1865,7 @@ def _pattern(name: str, case: CaseView) -> Pattern:
                 end=centre,
                 output="hole_place",
                 key=key,
-                away=_beside_hole(row, low, high),
+                away=_free_level(row, low, high, flat.end_across("lower"), told),
                 along="horizontal",
             )
         )
@@ -1898,6 +1899,21 @@ def _beside_hole(row: Mapping[str, Any], low: float, high: float) -> float:
     away = far if row["across"] < (low + high) / 2 else -far
     has_room = low <= row["across"] + away <= high - 1.5 * _LETTERS
     return float(away) if has_room else 0.0
+
+
+def _free_level(row: Mapping[str, Any], low: float, high: float, lowest: float, told: list[float]) -> float:
+    """How far beside its middle a hole's place is told, its words on none of those that are `told` across
+    the sheet already. Without room for all some are told below its `lowest` edge, past the other measures
+    there."""
+    first = row["across"] + _beside_hole(row, low, high)
+    step = 1.8 * _LETTERS
+    way = 1 if row["across"] < (low + high) / 2 else -1
+    levels = [first + way * step * number for number in range(1, len(told) + 1)]
+    levels = [first, *(at for at in levels if low <= at <= high - step)]
+    below = [lowest - _BELOW_MEASURES - step * number for number in range(2 * len(told) + 1)]
+    free = [at for at in (*levels, *below) if all(abs(at - one) >= 0.9 * step for one in told)]
+    told.append(free[0])
+    return float(free[0] - row["across"])
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -2060,6 +2076,8 @@ def _notes_of_bend(key: str, row: Mapping[str, Any], place: float, low: float, h
 
 _BESIDE = 0.006
 """How far words stand from the line that they are about."""
+_BELOW_MEASURES = 0.024
+"""How far below the sheet there is room beyond its name tags and its length."""
 _LETTERS = 0.0035
 """How high words are in a drawing."""
 _BOTH_IN_A_ROW = 0.13

@@ -24,6 +24,8 @@ marks (07)."""
 _MARGIN = 2.0
 LEAST_WORDS = 11.2
 """px: no words of a page are smaller than 11."""
+MOST_WORDS = 14.0
+"""px: nor are those of a small part larger than the text about it."""
 _NO_XML = re.compile("[^\t\n\r -\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
 
@@ -41,10 +43,12 @@ def in_page(
     name = escape(anchor)
     scale = words / WORDS
     width, height = (LEAST_WORDS * (size + 2 * _MARGIN) / words for size in drawing.size)
+    most = MOST_WORDS / LEAST_WORDS * width
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" id="{name}" viewBox="{_box(drawing)}" role="group" '
         f'aria-labelledby="{name}-title" aria-describedby="{name}-desc" class="buildlog-pattern-drawing" '
         f'style="--buildlog-least-width: {width:.0f}px; --buildlog-least-height: {height:.0f}px; '
+        f"--buildlog-most-width: {most:.0f}px; "
         'width: 100%; height: auto; font-family: inherit; color: var(--buildlog-ink, currentColor)">'
         f'<title id="{name}-title">{_text(title)}</title><desc id="{name}-desc">{_text(description)}</desc>'
         f"{_drawn(drawing, scale, href)}</svg>"

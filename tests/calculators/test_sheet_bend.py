@@ -813,6 +813,29 @@ def test_a_hole_without_room_beside_it_has_its_place_at_its_middle() -> None:
     assert told.away == 0
 
 
+@pytest.mark.parametrize("width", [30.0, 60.0, 200.0])
+def test_places_of_holes_on_one_line_are_told_on_lines_of_their_own(width: float) -> None:
+    """Lettering is 3.5 mm high (ISO 3098-0): lines that are told on are further apart, and none of those
+    outside of the sheet is that of its length or nearer."""
+    places = [20.0, 40.0, 62.0, 85.0, 110.0]
+    holes = [
+        HOLE | {"name": str(at), "distance": at * MM, "across": width / 2 * MM, "diameter": 5 * MM}
+        for at in places
+    ]
+    flange = ANGLE["flanges"][-1]["name"]
+    long = [*ANGLE["flanges"][:-1], ANGLE["flanges"][-1] | {"length": 150 * MM}]
+    holes = [hole | {"flange": flange, "from_end": "last"} for hole in holes]
+    (pattern,) = sheet_bend.patterns(
+        {"": seen(sheet_bend.compute, ANGLE | {"width": width * MM, "flanges": long, "holes": holes})}
+    )
+    told = [one for one in pattern.dimensions if one.output == "hole_place"]
+    levels = sorted(one.end[1] + one.away for one in told)
+    assert len(levels) == len(places)
+    assert min(np.diff(levels)) > 1.3 * 3.5 * MM
+    (length,) = (one for one in pattern.dimensions if one.output == "flat_length")
+    assert all(at >= 0 or at < length.away - 1.3 * 3.5 * MM for at in levels)
+
+
 # --- rows of rivets -----------------------------------------------------------------------------
 
 ROW: dict[str, Any] = {

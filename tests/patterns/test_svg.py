@@ -82,6 +82,18 @@ def test_nothing_of_an_author_is_markup() -> None:
     assert root.find(f"{SVG}title").text == hostile  # type: ignore[union-attr]
 
 
+@pytest.mark.parametrize("words", [3.5, 7.0])
+def test_words_in_a_page_are_neither_too_small_nor_too_large(words: float) -> None:
+    """By the width of the view box and of the picture: from 11 to 14 px, whatever there is room for."""
+    text = in_page(
+        lay_out(PLATE, tell, words=words), anchor="a", title="t", description="d", words=words, href=str
+    )
+    across = float(_read(text).attrib["viewBox"].split()[2])
+    pixels = {name: float(size) for name, size in re.findall(r"--buildlog-(\w+-width): (\d+)px", text)}
+    assert pixels["least-width"] * words / across == pytest.approx(11.2, rel=0.01)
+    assert pixels["most-width"] * words / across == pytest.approx(14, rel=0.01)
+
+
 def test_in_a_page_values_without_an_address_are_no_links() -> None:
     text = in_page(
         lay_out(PLATE, tell), anchor="a", title="t", description="d", words=3.5, href=lambda address: ""
