@@ -511,8 +511,8 @@ def _rules(
             key,
             least=2 * thickness,
             says=said(
-                "A row of rivets [may lie|lies] so near to a bend that the bend draws its holes out of round: "
-                "drill it afterwards."
+                "A row of rivets [may lie|lies] so near to a bend that the bend draws its holes out of "
+                "round: drill it afterwards."
             ),
             together="rivet_clearance",
         )
