@@ -138,7 +138,17 @@ from buildlog.kinds.declaration import (
 )
 from buildlog.kinds.models import rivet_rows
 from buildlog.kinds.models.rivet_rows import Edge, Lap
-from buildlog.kinds.pattern import Dimension, Hole, Line, LineKind, Note, Pattern, Point, curve_points
+from buildlog.kinds.pattern import (
+    Dimension,
+    Hole,
+    Line,
+    LineKind,
+    Note,
+    Pattern,
+    Point,
+    curve_points,
+    pieces_cross,
+)
 from buildlog.physics import developed_surfaces, tube_saddles
 from buildlog.physics.developed_surfaces import End, Laid, Outline
 from buildlog.physics.tube_saddles import Profile
@@ -780,6 +790,7 @@ def _transition(
         added += _returns(given, half, working, outputs)
     _blank(_outline(given, half), working, outputs)
     _rivets(given, half, working, outputs)
+    _see_that_it_can_be_cut(given, half)
     if given["shape"] == "square_scoop":
         working.remark(
             said(
@@ -837,6 +848,25 @@ def _lines(half: Laid, working: Working, outputs: Outputs) -> None:
         )
         bends[key] = working.step(f"bend_angle.{key}", developed_surfaces.bend_angle, fold, source="geometry")
     outputs.update(line_length=lengths, bend_angle=bends)
+
+
+def _see_that_it_can_be_cut(given: Mapping[str, Any], half: Laid) -> None:
+    """Refuse a lap or returns that lie over another edge in the flat: a sheet has each place once. A flat
+    cone is nearly a whole disc, without room for a lap."""
+    outline = _outline(given, half).points
+    edges = (*outline, outline[0])
+    behind = len(outline) - len(half.edge(second=True)) + 1
+    before = 0 if "return_width" in given else len(half.edge(second=False)) - 1
+    strips = list(pairwise(edges[before:behind]))
+    if not any(pieces_cross(strip, edge) for strip in strips for edge in pairwise(edges)):
+        return
+    name = next(name for name in ("return_width", "lap", "length") if name in given)
+    raise OutOfRange(
+        name,
+        f"edges that lie over each other in the flat, with {name} {given[name] * 1000:g} mm",
+        "edges beside each other, to be cut from one sheet",
+        help="the sides slant so much that strips meet: narrower ones, less slant, or strips of their own",
+    )
 
 
 def _returns(given: Mapping[str, Any], half: Laid, working: Working, outputs: Outputs) -> float:
@@ -1001,7 +1031,26 @@ def _tube(given: Mapping[str, Any], depth: float, working: Working, outputs: Out
         _hole(tube, working, outputs)
     _blank(tube.outline(_has_whole(given)), working, outputs)
     _rivets(given, tube, working, outputs)
+    _of_lap(tube, working)
     return _wall(tube, round_tube, round_neutral, working, outputs)
+
+
+_TRIMMED = 0.1e-3
+"""m: what is filed off without a thought."""
+
+
+def _of_lap(tube: _Tube, working: Working) -> None:
+    """Say where a lap, which ends square, stands above the cut that falls away under it."""
+    width = tube.given.get("lap", 0.0)
+    over = max(tube.cut(0.0) - tube.cut(width / tube.marked * share / 8) for share in range(9))
+    if over > _TRIMMED:
+        working.remark(
+            said(
+                "The lap stands up to {over} mm above the cut that it covers: trim it when the tube is "
+                "rolled.",
+                over=f"{over * 1000:.1f}",
+            )
+        )
 
 
 def _has_whole(given: Mapping[str, Any]) -> bool:

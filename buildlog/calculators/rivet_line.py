@@ -51,7 +51,8 @@ what is left between them is the net section, with bolts less by the standard's 
 
 Between two fasteners a sheet that is pressed along the row buckles: with `compression`, the stress there, and
 `elastic_modulus` the block gives the pitch at which it does, with ends half clamped by solid rivets (fixity
-3), by bolts (4), and by blind rivets counted as hinged (1), for which nobody has published one.
+3), by bolts (4), and by blind rivets counted as hinged (1), for which nobody has published one. That is of a
+line of two or more: the widest gap of a table of `places` is not known.
 
 **Not in it:** fatigue and what vibration does to rivets, sealants and glue, corrosion between two metals (an
 aluminium rivet in steel, a steel bolt in aluminium), heat, a head that is pulled through a soft sheet. The
@@ -576,6 +577,9 @@ def _check_line(given: Mapping[str, Any]) -> None:
     for name in _LINE:
         if name in given and "places" in given:
             raise InputsConflict(name, "places as well", "a line or places", help="leave one of them out")
+    if "row_pitch" in given and (given["rows"] < 2 or "places" in given):
+        found = "places, which say it of each" if "places" in given else "one row"
+        raise InputsConflict("row_pitch", found, "2 rows or more", help="leave it out, or state rows")
     if "places" not in given:
         if "count" not in given:
             raise MissingInput("count", "neither a line nor places", "count and pitch, or places")

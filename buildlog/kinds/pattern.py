@@ -108,6 +108,17 @@ def curve_points(
     return tuple(points)
 
 
+def pieces_cross(one: tuple[Point, Point], other: tuple[Point, Point]) -> bool:
+    """Whether two lines that end at their places cross each other; where they only touch they do not."""
+    first = _turn(*one, other[0]) * _turn(*one, other[1])
+    second = _turn(*other, one[0]) * _turn(*other, one[1])
+    return first < 0 and second < 0
+
+
+def _turn(begin: Point, end: Point, place: Point) -> float:
+    return (end[0] - begin[0]) * (place[1] - begin[1]) - (end[1] - begin[1]) * (place[0] - begin[0])
+
+
 def _halved(
     curve: Callable[[float], Point], first: float, last: float, begin: Point, end: Point, depth: int = 16
 ) -> list[Point]:

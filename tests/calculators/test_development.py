@@ -311,6 +311,21 @@ def test_words_of_a_pattern() -> None:
     assert drawn("tube_on_plane")[0].use.startswith("Cut it from sheet and roll it")
 
 
+def test_a_lap_that_stands_above_its_cut_says_so() -> None:
+    """At right angles a branch of 38 mm whose axis passes that of a main tube of 60 mm by 8 mm reaches to
+    √(30² - 8²) mm of it at the seam, and to 30 mm where it is deepest, under the lap on one side: it has to
+    end 1.086 mm earlier there. On the other side the cut rises, and the lap stays below it."""
+    sizes: dict[str, Any] = {"angle": pi / 2, "cut_from": "sheet", "length": 0.09, "lap": 0.012}
+    sizes["meets"] = "outside"
+    told = []
+    for offset in (0.008, -0.008):
+        working = Working()
+        development.compute(given("tube_on_tube", offset=offset, **sizes), working)
+        told.append([remark for remark in working.remarks if remark.startswith("The lap stands up to")])
+    assert sorted(map(len, told)) == [0, 1]
+    assert (told[0] or told[1])[0].startswith(f"The lap stands up to {30 - sqrt(30**2 - 8**2):.1f} mm above")
+
+
 # --- refusals --------------------------------------------------------------------------------------
 
 
@@ -334,6 +349,11 @@ def test_a_shape_asks_for_each_of_its_sizes(shape: str) -> None:
         ("rectangle_to_round", {"corner_radius": 0.036}, OutOfRange, "corner_radius"),
         ("rectangle_to_round", {"corner_radius": 0.0004}, OutOfRange, "corner_radius"),
         ("square_scoop", {"return_width": 0.05}, OutOfRange, "return_width"),
+        # two returns over each other at a corner of the mouth, and all of them on walls that flare
+        ("square_scoop", {"returns": "outwards", "offset": -0.0349, "lap": 0.01}, OutOfRange, "return_width"),
+        ("square_scoop", {"returns": "outwards", "width_after": 1.0}, OutOfRange, "return_width"),
+        # 99.8 % of a whole disc: its lap would lie over its beginning
+        ("cone", {"diameter": 0.45, "diameter_after": 0.06, "length": 0.012, "lap": 0.01}, OutOfRange, "lap"),
         ("tube_on_plane", {"sizes_are": "inside"}, InputsConflict, "sizes_are"),
         ("tube_on_plane", {"angle": radians(9)}, OutOfRange, "angle"),
         ("tube_on_plane", {"angle": radians(91)}, OutOfRange, "angle"),

@@ -377,6 +377,7 @@ PLACES = [{"along": along, "across": 0.0} for along in (0.0, 0.02, 0.1)]
         ({}, ("count", "pitch"), "count", MissingInput),
         ({}, ("pitch",), "pitch", MissingInput),
         ({"rows": 2}, (), "row_pitch", MissingInput),
+        ({"row_pitch": 0.012}, (), "row_pitch", InputsConflict),
         ({"width": 0.1}, (), "holes_across", MissingInput),
         ({"compression": 1e7}, (), "elastic_modulus", MissingInput),
         ({"pull": 10.0}, (), "tension_load", MissingInput),

@@ -12,7 +12,7 @@ from typing import Any
 from buildlog.diagnostics import InputsConflict, MissingInput, did_you_mean
 from buildlog.kinds.declaration import Input, Number, Output, Outputs, Source, Table, Text, Whole, Working
 from buildlog.kinds.keys import address_key, row_keys
-from buildlog.kinds.pattern import Dimension, Hole, Line, Point
+from buildlog.kinds.pattern import Dimension, Hole, Line, Point, pieces_cross
 from buildlog.physics import rivets
 from buildlog.physics.rivets import RowInSheet
 from buildlog.said import said
@@ -444,7 +444,7 @@ def _off_folds(index: int, row: Mapping[str, Any], edge: Edge, pitch: float) -> 
         nearest = rivets.fold_clearance(alone, row["hole_diameter"]) + radius
         found = f"hole {number + 1} of the matching row {_mm(nearest)} from a bend line"
         is_beyond = lap.wall_radius is None and any(
-            _cross((foot.centre, hole.centre), fold) for fold in lap.folds
+            pieces_cross((foot.centre, hole.centre), fold) for fold in lap.folds
         )
         if is_beyond:
             found = f"hole {number + 1} of the matching row beyond a bend line"
@@ -456,17 +456,6 @@ def _off_folds(index: int, row: Mapping[str, Any], edge: Edge, pitch: float) -> 
                 help="end the row before the bend line, with a greater end distance there; or a narrower lap",
                 at=(index, _end_of(row, number)),
             )
-
-
-def _cross(one: tuple[Point, Point], other: tuple[Point, Point]) -> bool:
-    """Whether two lines that end at their places cross each other."""
-
-    def turn(begin: Point, end: Point, place: Point) -> float:
-        return (end[0] - begin[0]) * (place[1] - begin[1]) - (end[1] - begin[1]) * (place[0] - begin[0])
-
-    first = turn(*one, other[0]) * turn(*one, other[1])
-    second = turn(*other, one[0]) * turn(*other, one[1])
-    return first < 0 and second < 0
 
 
 def _middles(holes: Sequence[Hole]) -> tuple[Point, ...]:
