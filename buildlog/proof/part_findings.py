@@ -338,7 +338,10 @@ def stated_findings(book: Book, written: Block, block: BlockResult) -> Iterator[
     for case in block.cases.values():
         for given in case.given.values():
             if any(column.form.is_part for column in given.declared.form.row):
-                yield from _rows(book, given, written.cases.get(case.name, {}) or written.inputs)
+                named = written.cases.get(case.name, {}) or written.inputs
+                yield from _rows(book, given, named)
+                if _was_done(book, block, case.name):
+                    yield from _ways(book, block.page, given, named)
     part = book.parts.get(block.part)
     if part is None or not part.revision:
         return
@@ -376,6 +379,32 @@ def _rows(book: Book, given: GivenInput, written: Named) -> Iterator[Diagnostic]
                     second=part.place(column),
                     second_label="what the part’s file says",
                 )
+
+
+def _was_done(book: Book, block: BlockResult, case: str) -> bool:
+    """Whether a bill says what a page did, and not what it might have done."""
+    page = book.pages.get(block.page)
+    bills = page.howto.bill if page is not None else ()
+    return f"{block.id}.{case}" in bills or (block.id in bills and len(block.cases) == 1)
+
+
+def _ways(book: Book, page: str, given: GivenInput, written: Named) -> Iterator[Diagnostic]:
+    """Rows of a bill by which a part went the other way than its file says of the page."""
+    for path, name in given.words.items():
+        part = book.parts.get(name.strip()) if len(path) == 2 and path[1] == COLUMN else None
+        said = {} if part is None else {one.what: one for one in part.history if one.by == page}
+        said = {what: event for what, event in said.items() if what in ("fitted", "taken_off")}
+        way = "taken_off" if given.words.get((path[0], "action")) == "removed" else "fitted"
+        if part is not None and said and way not in said:
+            (event,) = said.values()
+            yield PART_STATED_OTHERWISE.at(
+                _place_of_row(written, given, path[0]),
+                found=f"{part.id} {way.replace('_', ' ')} in this bill",
+                expected=f"{event.what.replace('_', ' ')}, as its file says of this page",
+                help="correct the row’s action, or the history of the part",
+                second=event.position,
+                second_label="what the part’s file says",
+            )
 
 
 def _place_of_row(written: Named, given: GivenInput, row: str | int) -> Position:

@@ -105,6 +105,13 @@ def test_a_price_in_another_currency_is_changed_at_the_bills_rate(tmp_path: Path
         ),
         ("box.md", "part: box-a}", "part: box-a, mass: 0.9 kg}", "part-stated-otherwise: mass 0.9"),
         ("box.md", "part: box-a}", "part: box-a, price: 23 EUR}", "part-stated-otherwise: price 23.00"),
+        (
+            "box.md",
+            "part: old-box, action: removed}",
+            "part: old-box}",
+            "box.md:24 part-stated-otherwise: old-box fitted",
+        ),
+        ("box.md", "part: box-a}", "part: box-a, action: removed}", "box-a taken off in this bill"),
         ("second.md", "thickness: 1.5 mm", "thickness: 1.5 mm\n  revision: A", "a pattern of revision A"),
         (
             "parts/box-b.yml",
@@ -128,6 +135,24 @@ def test_a_mass_that_is_rounded_is_the_parts(tmp_path: Path) -> None:
     page = BOX_PAGE.replace("part: box-a}", "part: box-a, mass: 1.0 kg}")
     found = told(tmp_path, {**SITE, "box.md": page})
     assert not [one for one in found if "part-stated-otherwise" in one]
+
+
+def test_a_bill_that_was_not_followed_says_nothing_of_the_car(tmp_path: Path) -> None:
+    """What might have been fitted is no bill of the page, nor is a case of several that it has not chosen."""
+    page = BOX_PAGE + calc(
+        """
+        id: other
+        kind: parts
+        inputs: {currency: EUR}
+        cases:
+          keep: {parts: [{name: old box, part: old-box}]}
+          change: {parts: [{name: box, part: box-a}]}
+        """
+    )
+    assert not [one for one in told(tmp_path, {**SITE, "box.md": page}) if "part-stated-otherwise" in one]
+    chosen = page.replace("bill: bill", "bill: [bill, other.keep]")
+    found = [one for one in told(tmp_path, {**SITE, "box.md": chosen}) if "part-stated-otherwise" in one]
+    assert ["old-box fitted in this bill" in one for one in found] == [True]
 
 
 def test_a_row_of_a_data_file_is_compared_as_well(tmp_path: Path) -> None:
