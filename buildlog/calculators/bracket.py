@@ -643,24 +643,10 @@ def _angle(
     sizes: Mapping[str, float], area: float, depth: float, moment: float, working: Working
 ) -> _Section:
     """Unsymmetric bending of a free angle."""
-    turned = {"width": sizes["height"], "height": sizes["width"], "thickness": sizes["thickness"]}
     side = _of_section(
-        "centroid from the standing leg's face",
-        brackets.centroid_depth,
-        working,
-        **turned,
-        legs=1.0,
-        area=area,
+        "centroid from the standing leg's face", brackets.angle_side, working, **sizes, area=area
     )
-    other = _of_section(
-        _ALONG,
-        brackets.legs_second_moment,
-        working,
-        **turned,
-        legs=1.0,
-        area=area,
-        depth=side,
-    )
+    other = _of_section(_ALONG, brackets.angle_other_moment, working, **sizes, area=area, side=side)
     product = _of_section(
         "product of area", brackets.angle_product, working, **sizes, area=area, depth=depth, side=side
     )

@@ -181,6 +181,52 @@ def legs_second_moment(
     return about_face - area * depth**2
 
 
+def angle_side(
+    width: Annotated[float, "b", "m"],
+    height: Annotated[float, "h", "m"],
+    thickness: Annotated[float, "t", "m"],
+    area: Annotated[float, "A", "m²"],
+) -> Annotated[float, "x_c", "m"]:
+    """How far from the outer face of an angle's standing leg its centroid lies.
+
+    Formula: x_c = (h t² + t (b² - t²))/(2 A). Symbols: b width across the load (m), h height along the load
+    (m), t thickness of the sheet (m), A area of the section (m²), x_c distance of the centroid from the
+    standing leg's face (m).
+    Range: all positive; t up to b. Errors: `OutOfRange`. Source: geometry.
+    """
+    positive("width", width)
+    positive("height", height)
+    positive("thickness", thickness)
+    positive("area", area)
+    _thinner(thickness, width)
+    return (height * thickness**2 + thickness * (width**2 - thickness**2)) / (2 * area)
+
+
+def angle_other_moment(
+    width: Annotated[float, "b", "m"],
+    height: Annotated[float, "h", "m"],
+    thickness: Annotated[float, "t", "m"],
+    area: Annotated[float, "A", "m²"],
+    side: Annotated[float, "x_c", "m"],
+) -> Annotated[float, "I_y", "m⁴"]:
+    """Second moment of area of an angle about the axis along the load through its centroid.
+
+    Formula: I_y = (h t³ + t (b³ - t³))/3 - A x_c². Symbols: b width across the load (m), h height along the
+    load (m), t thickness of the sheet (m), A area of the section (m²), x_c distance of the centroid from the
+    standing leg's face (m), about face second moment about that face (m⁴), I_y second moment about the axis
+    along the load (m⁴).
+    Range: all positive; t up to b. Errors: `OutOfRange`. Source: geometry, Steiner's theorem.
+    """
+    positive("width", width)
+    positive("height", height)
+    positive("thickness", thickness)
+    positive("area", area)
+    positive("side", side)
+    _thinner(thickness, width)
+    about_face = (height * thickness**3 + thickness * (width**3 - thickness**3)) / 3
+    return about_face - area * side**2
+
+
 def angle_product(
     width: Annotated[float, "b", "m"],
     height: Annotated[float, "h", "m"],
