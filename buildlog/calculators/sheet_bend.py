@@ -153,7 +153,7 @@ from buildlog.kinds.models import rivet_rows
 from buildlog.kinds.models.rivet_rows import Edge
 from buildlog.kinds.pattern import Dimension, Hole, Line, LineKind, Note, Pattern
 from buildlog.physics import bending, folder, sheet_metals
-from buildlog.said import listed, said
+from buildlog.said import Said, listed, said
 
 KIND = "sheet_bend"
 
@@ -597,6 +597,14 @@ OUTPUTS = (
     _by(
         "hole",
         "holes",
+        "hole_across",
+        "place of the hole across the flat",
+        about="from the lower edge of the flat, with its side",
+        needs=_HOLES,
+    ),
+    _by(
+        "hole",
+        "holes",
         "hole_clearance",
         "distance from the rim of the hole to the bend",
         about="to the nearest tangent line",
@@ -609,7 +617,6 @@ OUTPUTS = (
         dimension="length",
         unit="mm",
         about="with its side flanges",
-        needs=_SIDES,
     ),
     _by(
         "side",
@@ -814,8 +821,15 @@ def compute(given: Mapping[str, Any], working: Working) -> Outputs:
     _tightness(given, sheet, bends, working, outputs)
     _springback(given, sheet, bends, working, outputs)
     _machine(given, bends, working, outputs)
-    _holes(given, working, outputs)
     _sides(given, sheet, working, outputs)
+    outputs["flat_width"] = working.step(
+        "flat_width",
+        bending.flat_width_of,
+        source="geometry",
+        width=given["width"],
+        reaches=sum(_keyed(outputs, "side_reach").values()) if "side_reach" in outputs else 0.0,
+    )
+    _holes(given, working, outputs)
     if rivet_rows.ROWS in given:
         rivet_rows.lay_rows(
             given,
@@ -1254,13 +1268,6 @@ def _sides(given: Mapping[str, Any], sheet: _Sheet, working: Working, outputs: O
             )
         _side(index, key, row, given, sheet, working, made, outputs)
     outputs.update({name: by_key for name, by_key in made.items() if by_key})
-    outputs["flat_width"] = working.step(
-        "flat_width",
-        bending.flat_width_of,
-        source="geometry",
-        width=given["width"],
-        reaches=sum(made["side_reach"].values()),
-    )
     outputs["finger_room"] = working.step(
         "finger_room",
         bending.stated_straight,
@@ -1491,7 +1498,9 @@ def _holes(given: Mapping[str, Any], working: Working, outputs: Outputs) -> None
     starts, ends = _spans(flanges, outputs)
     setbacks = [0.0, *_keyed(outputs, "setback").values(), 0.0]
     places: dict[str, float] = {}
+    across: dict[str, float] = {}
     clear: dict[str, float] = {}
+    reach = _lower_reach(given, outputs)
     for index, (key, row) in enumerate(zip(row_keys("holes", given["holes"]), given["holes"], strict=True)):
         flange = _flange_of(index, row, flanges)
         first = row["from_end"] == "first"
@@ -1503,6 +1512,13 @@ def _holes(given: Mapping[str, Any], working: Working, outputs: Outputs) -> None
             tangent_line=starts[flange] if first else ends[flange],
             distance=row["distance"],
             setback=setback,
+        )
+        across[key] = working.step(
+            f"hole_across.{key}",
+            bending.place_across,
+            source="geometry",
+            across=row["across"],
+            reach=reach,
         )
         free = [flange == 0, flange + 1 == len(flanges)]
         _on_sheet(index, row, place, given, (starts[flange], ends[flange]), free)
@@ -1531,7 +1547,14 @@ def _holes(given: Mapping[str, Any], working: Working, outputs: Outputs) -> None
             together="hole",
         )
     _apart(given["holes"], list(places.values()))
-    outputs |= {"hole_place": places, "hole_clearance": clear}
+    outputs |= {"hole_place": places, "hole_across": across, "hole_clearance": clear}
+
+
+def _lower_reach(given: Mapping[str, Any], outputs: Outputs) -> float:
+    """How far the side at the lower edge reaches beyond it; 0 where there is none."""
+    sides = given.get("sides", ())
+    keys = zip(row_keys("sides", sides), sides, strict=True)
+    return sum(_keyed(outputs, "side_reach")[key] for key, row in keys if row["edge"] == "lower")
 
 
 def _keyed(outputs: Outputs, name: str) -> dict[str, float]:
@@ -1865,10 +1888,11 @@ def _pattern(name: str, case: CaseView) -> Pattern:
                 end=centre,
                 output="hole_place",
                 key=key,
-                away=_free_level(row, low, high, flat.end_across("lower"), told),
+                away=_free_level(row, outputs["hole_place"][key], flat, told),
                 along="horizontal",
             )
         )
+    dimensions += _across_of_holes(flat, holes)
     if rivet_rows.ROWS in given:
         rows = rivet_rows.drawn_rows(given, _edges(given, outputs), outputs, column="flange")
         holes += rows[0]
@@ -1883,12 +1907,33 @@ def _pattern(name: str, case: CaseView) -> Pattern:
             thickness=f"{1000 * given['thickness']:g}",
         ),
         revision=given.get("revision", ""),
-        use=_FACE,
+        use=_used(given, outputs),
         lines=tuple(parts),
         holes=(*holes, *flat.reliefs()),
         dimensions=tuple(dimensions),
         notes=tuple(flat.notes()),
     )
+
+
+def _across_of_holes(flat: _Flat, holes: Sequence[Hole]) -> list[Dimension]:
+    """How far from the lower edge holes lie, to the left of the datum edge, the least far the nearest to it;
+    of several that lie as far it is told once."""
+    lowest = flat.end_across("lower")
+    keys = flat.outputs["hole_across"] if holes else {}
+    told: dict[float, str] = {}
+    for key, hole in zip(keys, holes, strict=True):
+        told.setdefault(round(hole.centre[1], 9), key)
+    return [
+        Dimension(
+            start=(0, lowest),
+            end=(0, across),
+            output="hole_across",
+            key=told[across],
+            away=0.012 + 0.009 * number,
+            along="vertical",
+        )
+        for number, across in enumerate(sorted(told))
+    ]
 
 
 def _beside_hole(row: Mapping[str, Any], low: float, high: float) -> float:
@@ -1901,19 +1946,22 @@ def _beside_hole(row: Mapping[str, Any], low: float, high: float) -> float:
     return float(away) if has_room else 0.0
 
 
-def _free_level(row: Mapping[str, Any], low: float, high: float, lowest: float, told: list[float]) -> float:
-    """How far beside its middle a hole's place is told, its words on none of those that are `told` across
-    the sheet already. Without room for all some are told below its `lowest` edge, past the other measures
-    there."""
+def _free_level(row: Mapping[str, Any], place: float, flat: _Flat, told: list[float]) -> float:
+    """How far beside its middle a hole's place is told: across no words of a bend where there is room, its
+    own words on none of those that are `told` across the sheet already. Without room for all some are told
+    below the flat's lowest edge, past the other measures there."""
+    low, high = flat.low, flat.high
     first = row["across"] + _beside_hole(row, low, high)
     step = 1.8 * _LETTERS
     way = 1 if row["across"] < (low + high) / 2 else -1
-    levels = [first + way * step * number for number in range(1, len(told) + 1)]
+    levels = [first + way * step * number for number in range(1, int((high - low) / step) + 1)]
     levels = [first, *(at for at in levels if low <= at <= high - step)]
-    below = [lowest - _BELOW_MEASURES - step * number for number in range(2 * len(told) + 1)]
+    lowest = flat.end_across("lower") - _BELOW_MEASURES
+    below = [lowest - step * number for number in range(2 * len(told) + 1)]
     free = [at for at in (*levels, *below) if all(abs(at - one) >= 0.9 * step for one in told)]
-    told.append(free[0])
-    return float(free[0] - row["across"])
+    level = next((at for at in free if at in levels and not flat.has_words_at(at, place)), free[0])
+    told.append(level)
+    return float(level - row["across"])
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -1944,6 +1992,13 @@ class _Flat:
             return 0.0 if edge == "lower" else float(width)
         reach: float = self.outputs["side_reach"][self.sides()[edge][0]]
         return -reach if edge == "lower" else width + reach
+
+    def has_words_at(self, level: float, before: float) -> bool:
+        """Whether words along a bend line before a place are in the way of a measure at this level."""
+        return any(
+            note.turned and note.place[0] < before and abs(note.place[1] - level) < _ALONG_A_BEND / 2
+            for note in self.notes()
+        )
 
     def outline(self) -> Line:
         length = self.outputs["flat_length"]
@@ -2008,16 +2063,15 @@ class _Flat:
                     along="horizontal",
                 )
             )
-        if self.sides():
-            made.append(
-                Dimension(
-                    start=(length, low),
-                    end=(length, high),
-                    output="flat_width",
-                    away=-0.015,
-                    along="vertical",
-                )
+        made.append(
+            Dimension(
+                start=(length, low),
+                end=(length, high),
+                output="flat_width",
+                away=-0.015,
+                along="vertical",
             )
+        )
         return made
 
     def notes(self) -> list[Note]:
@@ -2044,6 +2098,26 @@ class _Flat:
 
 def _line(kind: LineKind, start: tuple[float, float], end: tuple[float, float]) -> Line:
     return Line(kind=kind, points=(start, end))
+
+
+def _used(given: Mapping[str, Any], outputs: Mapping[str, Any]) -> Said:
+    """Which face is drawn, and which drills its holes want."""
+    drills = [
+        (key, row["diameter"])
+        for key, row in zip(row_keys("holes", given.get("holes", ())), given.get("holes", ()), strict=True)
+    ]
+    rows = given.get(rivet_rows.ROWS, ())
+    drills += [
+        (key, row["hole_diameter"]) for key, row in zip(row_keys(rivet_rows.ROWS, rows), rows, strict=True)
+    ]
+    if "relief_hole_diameter" in outputs:
+        drills.append((said("reliefs"), outputs["relief_hole_diameter"]))
+    if not drills:
+        return _FACE
+    each = listed(
+        said("{name} {diameter} mm", name=name, diameter=f"{1000 * size:.4g}") for name, size in drills
+    )
+    return listed([_FACE, said("Holes: {holes}.", holes=each)], " ")
 
 
 _FACE = said(
@@ -2080,5 +2154,7 @@ _BELOW_MEASURES = 0.024
 """How far below the sheet there is room beyond its name tags and its length."""
 _LETTERS = 0.0035
 """How high words are in a drawing."""
+_ALONG_A_BEND = 0.062
+"""About how long words along a bend line are, in German too."""
 _BOTH_IN_A_ROW = 0.13
 """Length that the angle and the radius take behind each other, in the longest words of a language."""

@@ -591,6 +591,15 @@ def stated_relief(stated: Annotated[float, "d_s", "m"]) -> Annotated[float, "d_r
     return stated
 
 
+place_across = sum_of(
+    "place_across",
+    "Where a hole lies across the flat.",
+    gives=Variable("a_f", "m", "place from the lower edge of the flat"),
+    source="definition",
+    across=Variable("a", "m", "place from the edge that the width is measured to", positive),
+    reach=Variable("q", "m", "reach of the lower side beyond that edge, 0 without one", _ANY),
+)
+
 flat_width_of = sum_of(
     "flat_width_of",
     "Width of the flat with what its side flanges reach beyond it.",

@@ -767,7 +767,11 @@ def test_the_pattern_is_the_flat() -> None:
     for dimension in pattern.dimensions:
         value = case.outputs[dimension.output]
         value = value[dimension.key] if dimension.key else value
-        assert dimension.end[0] - dimension.start[0] == pytest.approx(value, rel=1e-12)
+        axis = 1 if dimension.along == "vertical" else 0
+        assert dimension.end[axis] - dimension.start[axis] == pytest.approx(value, rel=1e-12)
+    told = [one.output for one in pattern.dimensions]
+    assert sorted(told) == ["bend_line", "flat_length", "flat_width", "hole_across", "hole_place"]
+    assert pattern.use.endswith("if the sheet is turned over for it. Holes: drain 6 mm.")
     assert [note.text for note in pattern.notes] == [
         "corner",
         "fold up to {value}",
@@ -778,6 +782,28 @@ def test_the_pattern_is_the_flat() -> None:
     assert sheet_bend.patterns({"": down})[0].use.startswith(
         "Drawn is the face that is up: a fold up comes towards"
     )
+
+
+def test_places_across_are_from_the_edge_that_one_can_lay_a_rule_to() -> None:
+    """By hand: with a side at the lower edge the flat ends its reach lower. Holes that are as far
+    across are told once, and the nearest stands nearest to the sheet."""
+    hole = {"flange": "2", "from_end": "first", "diameter": 6 * MM}
+    holes = [
+        {**hole, "name": "far", "distance": 20 * MM, "across": 60 * MM},
+        {**hole, "name": "near", "distance": 20 * MM, "across": 30 * MM},
+        {**hole, "name": "beside", "distance": 40 * MM, "across": 30 * MM},
+    ]
+    case = seen(sheet_bend.compute, tray(holes=holes))
+    reach = case.outputs["side_reach"]["left"]
+    assert case.outputs["hole_across"] == pytest.approx(
+        {"far": 60 * MM + reach, "near": 30 * MM + reach, "beside": 30 * MM + reach}
+    )
+    pattern = sheet_bend.patterns({"": case})[0]
+    told = [one for one in pattern.dimensions if one.output == "hole_across"]
+    assert [one.key for one in told] == ["near", "far"]
+    assert told[0].away < told[1].away
+    lowest = min(y for line in pattern.lines if line.kind == "cut" for _, y in line.points)
+    assert [one.start[1] for one in told] == pytest.approx([lowest, lowest])
 
 
 def test_angles_are_told_in_full() -> None:
