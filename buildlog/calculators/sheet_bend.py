@@ -2129,12 +2129,15 @@ _FOLD_DOWN = said("fold down to {value}")
 
 
 def _notes_of_bend(key: str, row: Mapping[str, Any], place: float, low: float, high: float) -> list[Note]:
-    """At the end of a bend line what it is called; along it which way it goes, how far, over which radius."""
+    """At the end of a bend line what it is called; along it, or below where it is too short for that, which
+    way it goes, how far, over which radius."""
     way = _FOLD_UP if row["direction"] == "up" else _FOLD_DOWN
     quarter = (high - low) / 4
     angle_at, radius_at = (place + _BESIDE, low + quarter), (place + _BESIDE, high - quarter)
     if high - low < _BOTH_IN_A_ROW:
-        angle_at, radius_at = (place + _BESIDE, (low + high) / 2), (place - _BESIDE, (low + high) / 2)
+        # A strip that is narrower than its words has them below, past its name tag and its length.
+        level = (low + high) / 2 if high - low >= _ALONG_A_BEND else low - _BELOW_MEASURES - _ALONG_A_BEND / 2
+        angle_at, radius_at = (place + _BESIDE, level), (place - _BESIDE, level)
     return [
         Note(place=(place, low - _BESIDE), text=key),
         Note(place=angle_at, text=way, output="fold_angle", key=key, turned=pi / 2),

@@ -784,6 +784,16 @@ def test_the_pattern_is_the_flat() -> None:
     )
 
 
+@pytest.mark.parametrize("width", [10, 30, 61, 63, 100])
+def test_no_words_of_a_bend_lie_over_an_edge(width: float) -> None:
+    """By the layout's own estimate of how long words are, with the longer words of German."""
+    case = seen(sheet_bend.compute, ANGLE | {"width": width * MM})
+    half = 0.62 * WORDS * MM * len("über einen Radius von 2,47 mm") / 2
+    for note in sheet_bend.patterns({"": case})[0].notes[1:]:
+        low, high = note.place[1] - half, note.place[1] + half
+        assert (low > 0 and high < width * MM) or high < 0
+
+
 def test_places_across_are_from_the_edge_that_one_can_lay_a_rule_to() -> None:
     """By hand: with a side at the lower edge the flat ends its reach lower. Holes that are as far
     across are told once, and the nearest stands nearest to the sheet."""
