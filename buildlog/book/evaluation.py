@@ -34,7 +34,7 @@ from buildlog.figures.values import parse_value
 from buildlog.kinds import catalogue
 from buildlog.kinds.blank_sheet import BlankSheet
 from buildlog.kinds.chart import Chart
-from buildlog.kinds.declaration import CaseView, Choice, Input, Measure, Output, Outputs, Working
+from buildlog.kinds.declaration import CaseView, Input, InputForm, Measure, Output, Outputs, Working
 from buildlog.kinds.kind import Kind
 from buildlog.kinds.money import CURRENCY, inputs_in, output_in
 from buildlog.kinds.pattern import Pattern
@@ -631,6 +631,6 @@ def _left_out(node: YamlNode) -> bool:
     return isinstance(node, YamlScalar) and node.text == "none" and not node.quoted
 
 
-def _has_none(form: object) -> bool:
+def _has_none(form: InputForm | None) -> bool:
     """Whether “none” is one of the words that an input takes, as the load of a part that bears none."""
-    return isinstance(form, Choice) and "none" in form.options
+    return form is not None and "none" in form.meanings
