@@ -1882,13 +1882,17 @@ def _pattern(name: str, case: CaseView) -> Pattern:
     for key, row in zip(row_keys("holes", given.get("holes", ())), given.get("holes", ()), strict=True):
         centre = (outputs["hole_place"][key], row["across"])
         holes.append(Hole(centre=centre, diameter=row["diameter"]))
+        away = _free_level(row, outputs["hole_place"][key], flat, told)
+        is_on_sheet = low <= row["across"] + away <= high
         dimensions.append(
             Dimension(
                 start=(0, row["across"]),
                 end=centre,
                 output="hole_place",
                 key=key,
-                away=_free_level(row, outputs["hole_place"][key], flat, told),
+                away=away,
+                # The way past words of bends does not grow with words; the room beside the rim does.
+                past=away - _beside_hole(row, low, high) if is_on_sheet else 0.0,
                 along="horizontal",
             )
         )
